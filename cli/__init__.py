@@ -1,0 +1,1 @@
+"""The commands; no rules of their own."""

@@ -1,0 +1,1 @@
+"""From a media or caption file to a timed transcript."""

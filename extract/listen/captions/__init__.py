@@ -1,0 +1,1 @@
+"""Caption files in and out, one format a file."""

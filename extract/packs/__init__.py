@@ -1,0 +1,1 @@
+"""Vocabularies of the trade as data files."""

@@ -1,0 +1,1 @@
+"""The records that all rooms speak; no file, clock or network."""

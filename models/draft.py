@@ -1,0 +1,72 @@
+"""What reading makes of one visit: items in procedure order, and what the talk left open."""
+
+import json
+from typing import Any, ClassVar, Self
+
+from pydantic import Field, ValidationError, model_validator
+
+from vouchbook.models.errors import DocumentError
+from vouchbook.models.items import Item
+from vouchbook.models.migrations import DRAFT_STEPS, upgrade
+from vouchbook.models.questions import OpenQuestion
+from vouchbook.models.record import Record
+from vouchbook.models.transcript import Transcript
+
+CAUTION = (
+    "For training and pre-planning. The maker's emergency guide and the authority having jurisdiction come first; "
+    "nothing here is confirmed until a named person has vouched for it."
+)
+
+
+class ReadBy(Record):
+    """What read the transcript; the same again gives the same draft."""
+
+    vouchbook: str
+    language_model: str
+    packs: tuple[str, ...]
+
+
+class Draft(Record):
+    """Items and open questions of one visit, with the transcript that they quote."""
+
+    VERSION: ClassVar[int] = 1
+
+    version: int = VERSION
+    caution: str = CAUTION
+    subject: str = ""
+    read_by: ReadBy
+    items: tuple[Item, ...] = ()
+    open_questions: tuple[OpenQuestion, ...] = ()
+    transcript: Transcript = Field(default_factory=Transcript)
+
+    @model_validator(mode="after")
+    def _ids_are_unique(self) -> Self:
+        for records in (self.items, self.open_questions):
+            ids = [record.id for record in records]
+            if len(set(ids)) != len(ids):
+                raise ValueError("two entries share an id")
+        return self
+
+    def to_json(self) -> str:
+        """The stored form: UTF-8 text, keys in a fixed order, ends with a line break."""
+        return self.model_dump_json(indent=1, exclude_none=False) + "\n"
+
+
+def draft_from_json(text: str, name: str) -> Draft:
+    """The draft stored in ``text``, brought up to the current version, every quote checked against its transcript.
+
+    Raises:
+        DocumentError: not a draft, from a newer Vouchbook, or with a quote that the transcript does not hold.
+    """
+    try:
+        data: Any = json.loads(text)
+    except ValueError as error:
+        raise DocumentError(name, f"not JSON ({error})", "Give a draft that Vouchbook wrote") from error
+    data = upgrade(data, name, "draft", Draft.VERSION, DRAFT_STEPS)
+    try:
+        transcript = Transcript.model_validate(data.get("transcript", {}))
+        return Draft.model_validate(data, context={"transcript": transcript})
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise DocumentError(name, f"not a sound draft at {place or 'top'}: {first['msg']}", "Make the draft again") from error

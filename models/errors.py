@@ -1,0 +1,59 @@
+"""Every error that a user can cause or mend.
+
+    VouchbookError
+    ├── InputError          a file that was given
+    │   ├── MediaError        sound or film
+    │   ├── CaptionError      captions or text
+    │   ├── DocumentError     a stored Vouchbook document
+    │   └── PackError         a vocabulary
+    ├── ModelError          speech weights: missing, wrong hash
+    └── SettingError        an option or a setting
+
+Each is one line that names the file, what is wrong and what to do. The command line turns them into exit code 2;
+any other exception is a defect of ours and keeps its traceback.
+"""
+
+
+class VouchbookError(Exception):
+    """Base of all errors that a user can cause or mend."""
+
+
+class InputError(VouchbookError):
+    """A file that was given cannot be used.
+
+    The message is ``NAME: PROBLEM. REMEDY``, on one line.
+    """
+
+    def __init__(self, name: str, problem: str, remedy: str) -> None:
+        self.name = name
+        self.problem = _one_line(problem)
+        self.remedy = _one_line(remedy)
+        super().__init__(f"{name}: {self.problem}. {self.remedy}.")
+
+
+class MediaError(InputError):
+    """A sound or film file cannot be used."""
+
+
+class CaptionError(InputError):
+    """A caption or text file cannot be used."""
+
+
+class DocumentError(InputError):
+    """A stored Vouchbook document cannot be used."""
+
+
+class PackError(InputError):
+    """A vocabulary file cannot be used."""
+
+
+class ModelError(VouchbookError):
+    """Speech weights are missing or not what they should be."""
+
+
+class SettingError(VouchbookError):
+    """An option or a setting cannot be used."""
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split()).rstrip(".")

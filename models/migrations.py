@@ -1,0 +1,37 @@
+"""Stored documents of older versions, brought up step by step; newer ones are refused."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from vouchbook.models.errors import DocumentError
+
+Document = dict[str, Any]
+Step = Callable[[Document], Document]
+
+DRAFT_STEPS: Mapping[int, Step] = {}
+"""Version N to the function that makes version N + 1 of it."""
+
+TRANSCRIPT_STEPS: Mapping[int, Step] = {}
+
+
+def upgrade(data: object, name: str, what: str, current: int, steps: Mapping[int, Step]) -> Document:
+    """A copy of ``data`` in version ``current``.
+
+    Raises:
+        DocumentError: no version, a newer one, or an older one that no step leads on from.
+    """
+    if not isinstance(data, dict) or not isinstance(data.get("version"), int):
+        raise DocumentError(name, f"not a Vouchbook {what}: it has no version", f"Give a {what} that Vouchbook wrote")
+    document: Document = dict(data)
+    if document["version"] > current:
+        raise DocumentError(
+            name,
+            f"{what} version {document['version']} is newer than {current}, the newest that this Vouchbook knows",
+            "Update Vouchbook",
+        )
+    while document["version"] < current:
+        step = steps.get(document["version"])
+        if step is None:
+            raise DocumentError(name, f"{what} version {document['version']} is not known", "Make it again")
+        document = {**step(document), "version": document["version"] + 1}
+    return document
