@@ -2,7 +2,7 @@
 
 from typing import Self
 
-from pydantic import Field, ValidationInfo, model_validator
+from pydantic import Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
 
 from vouchbook.models.record import Record
 from vouchbook.models.transcript import Transcript
@@ -22,19 +22,27 @@ class Evidence(Record):
     end_s: float = Field(ge=0)
     voice: str | None = None
 
-    @model_validator(mode="after")
-    def _stands_in_the_transcript(self, info: ValidationInfo) -> Self:
+    @model_validator(mode="wrap")
+    @classmethod
+    def _checked_when_made(cls, data: object, make: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
+        """Evidence that exists was checked when it was made; everything else is checked now."""
+        if isinstance(data, cls):
+            return data
+        evidence = make(data)
         transcript = (info.context or {}).get("transcript")
         if not isinstance(transcript, Transcript):
             raise ValueError("evidence needs the transcript that it quotes")  # noqa: TRY004  pydantic wants a ValueError
+        evidence._check_against(transcript)
+        return evidence
+
+    def _check_against(self, transcript: Transcript) -> None:
         if not self.first_word <= self.last_word < len(transcript.words):
-            raise ValueError(f"no words {self.first_word} to {self.last_word} in a transcript of {len(transcript.words)}")
+            raise ValueError(f"no words {self.first_word} to {self.last_word} among {len(transcript.words)}")
         if transcript.text(self.first_word, self.last_word) != self.quote:
             raise ValueError(f"the transcript does not say {self.quote!r} at word {self.first_word}")
         words = transcript.words[self.first_word : self.last_word + 1]
         if (self.start_s, self.end_s) != (words[0].start_s, max(word.end_s for word in words)):
             raise ValueError(f"the words {self.quote!r} are not spoken from {self.start_s} to {self.end_s} s")
-        return self
 
 
 def quote(transcript: Transcript, first_word: int, last_word: int) -> Evidence:

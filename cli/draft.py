@@ -1,0 +1,108 @@
+"""``vouchbook draft``: recordings or captions of one visit to a draft."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from vouchbook.cli.files import check_folder, output_path, write_whole
+from vouchbook.cli.options import Files, Hotwords, ModelName, Out, Packs, Voices, hearing_settings, split_packs
+
+if TYPE_CHECKING:
+    from vouchbook.models.draft import Draft
+
+NAME = "draft"
+SUMMARY = "Recordings or captions of one visit to a draft."
+HELP = """Make the draft of one visit: NAME.draft.json and NAME.draft.md beside the first file, and on the screen.
+
+Several files are one visit, in the order in which they are named. A draft that is there already is replaced. Stopped
+in the middle, the same command goes on where it was.
+
+\b
+Examples:
+  vouchbook draft visit.mp4
+  vouchbook draft monday-1.m4a monday-2.m4a --voices 2 --subject "electric refuse truck"
+  vouchbook draft captions.vtt --out drafts
+  vouchbook draft visit.wav --json > visit.json
+"""
+
+
+@dataclass(frozen=True)
+class Order:
+    """What to make a draft of, and how."""
+
+    files: list[Path]
+    out: Path | None = None
+    model: str = "base"
+    voices: int | None = None
+    hotwords: list[str] = field(default_factory=list)
+    packs: list[str] = field(default_factory=list)
+    subject: str = ""
+    stills: bool = True
+
+
+def run(
+    files: Files,
+    out: Out = None,
+    model: ModelName = "base",
+    voices: Voices = None,
+    hotword: Hotwords = None,
+    pack: Packs = None,
+    subject: Annotated[str, typer.Option(metavar="TEXT", help="What the visit is about, for the title.")] = "",
+    stills: Annotated[
+        bool, typer.Option(help="For films: pictures at steps and at what was only shown, in NAME.stills.")
+    ] = True,
+    json: Annotated[
+        bool, typer.Option("--json", help="Print the stored draft on standard output, and write no files.")
+    ] = False,
+) -> None:
+    """The draft of one visit, written and printed, or printed as JSON alone."""
+    order = Order(files, out, model, voices, hotword or [], pack or [], subject, stills)
+    if not json:
+        check_folder(output_path(files[0], out, ""))
+    draft = make(order)
+    if json:
+        typer.echo(draft.to_json(), nl=False)
+    else:
+        present(draft, order)
+
+
+def make(order: Order) -> "Draft":
+    """The draft of the visit, with progress on a terminal.
+
+    Raises:
+        VouchbookError: a file, option or model that cannot be used.
+    """
+    from vouchbook.cli.progress import hearing_progress, working
+    from vouchbook.extract.run import draft_of, transcript_of, vocabulary_for
+
+    names, pack_files = split_packs(order.packs)
+    settings = hearing_settings(order.model, order.hotwords)
+    with hearing_progress() as on_progress:
+        transcript = transcript_of(order.files, settings, order.voices, on_progress)
+    with working("Reading the talk"):
+        return draft_of(transcript, vocabulary_for(transcript, names, pack_files), order.subject)
+
+
+def present(draft: "Draft", order: Order) -> list[Path]:
+    """Write the draft's files, print it as a person wants to read it, and say where the files are.
+
+    Raises:
+        SettingError: the files cannot be written.
+    """
+    from vouchbook.cli.console import console
+    from vouchbook.cli.sheet import markdown
+    from vouchbook.cli.view import show
+
+    stored = output_path(order.files[0], order.out, ".draft.json")
+    sheet = output_path(order.files[0], order.out, ".draft.md")
+    pictures = {}
+    write_whole(stored, draft.to_json())
+    write_whole(sheet, markdown(draft, pictures))
+    screen = console()
+    show(draft, screen)
+    screen.print("\nWritten:")
+    for path in (stored, sheet):
+        screen.print(f"  {path}", soft_wrap=True, highlight=False, markup=False)
+    return [stored, sheet]

@@ -1,0 +1,74 @@
+"""Items, times and confidence in the words in which people read them; shared by the terminal and the sheet."""
+
+from vouchbook.models.items import CueItem, Item, LocationItem, StepItem, ToolItem, WarningItem
+from vouchbook.models.transcript import Source, Transcript
+
+
+def clock(seconds: float) -> str:
+    """``3:05``, or ``1:02:03`` from one hour on."""
+    minutes, second = divmod(int(seconds), 60)
+    hours, minute = divmod(minutes, 60)
+    return f"{hours}:{minute:02}:{second:02}" if hours else f"{minute}:{second:02}"
+
+
+def place_in(transcript: Transcript, seconds: float) -> str:
+    """Where to listen: the time in the file that holds it; with several files, its number in front: ``2/0:41``."""
+    if len(transcript.sources) < 2:
+        return clock(seconds)
+    number, source = _source_at(transcript, seconds)
+    return f"{number}/{clock(max(seconds - source.offset_s, 0))}"
+
+
+def statement(item: Item) -> str:
+    """The item in one line, with the values that were said and no others."""
+    match item:
+        case StepItem():
+            return _step(item)
+        case ToolItem():
+            return _tool(item)
+        case LocationItem():
+            return f"{_capital(item.part)}: {item.place}"
+        case WarningItem():
+            return _capital(item.text) + (f". Never: {item.prohibits}" if item.prohibits else "")
+        case CueItem():
+            return _capital(item.text)
+
+
+def certainty(confidence: float) -> str:
+    """The confidence in words; the scale is ours and ends nowhere in "certain"."""
+    if confidence >= 0.8:
+        return "well supported"
+    if confidence >= 0.6:
+        return "supported"
+    if confidence >= 0.4:
+        return "check this"
+    return "weak, listen to it"
+
+
+def _step(step: StepItem) -> str:
+    thing = f"{step.count} × {step.object}" if step.count is not None else step.object
+    sentence = f"{step.action} {thing}".strip()
+    if step.condition:
+        sentence = f"{step.condition}: {sentence}"
+    extras = (step.size, f"with {step.tool}" if step.tool else None, step.place)
+    return " · ".join([_capital(sentence), *(extra for extra in extras if extra)])
+
+
+def _tool(tool: ToolItem) -> str:
+    sentence = " ".join(part for part in (tool.name, tool.size) if part)
+    if tool.implied:
+        sentence += " (not named, implied)"
+    if tool.fastener:
+        sentence += f", for {f'{tool.count} × ' if tool.count is not None else ''}{tool.fastener}"
+    elif tool.count is not None:
+        sentence += f", for {tool.count}"
+    return _capital(sentence)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _source_at(transcript: Transcript, seconds: float) -> tuple[int, Source]:
+    started = [(n, source) for n, source in enumerate(transcript.sources, 1) if source.offset_s <= seconds]
+    return started[-1] if started else (1, transcript.sources[0])

@@ -1,0 +1,1 @@
+"""Tools of the maker of the demonstration recordings; the program itself never imports them."""

@@ -1,0 +1,110 @@
+"""Text that the recogniser made up: on silence, noise, music, or by looping. Pure rules over what it gave.
+
+Whisper models write fluent text where nobody speaks (Koenecke et al., "Careless Whisper", 2024). No single score tells
+such text from true speech, so each rule here is a fact about speech, or a limit of Whisper's own, and what is dropped is
+shown as an unheard stretch rather than passed over.
+"""
+
+import re
+from typing import Final
+
+from vouchbook.extract.listen.heard import HeardSegment, HeardWord
+from vouchbook.extract.listen.windows import Probabilities, Span, mean_probability
+from vouchbook.models.record import Record
+
+NO_SPEECH: Final = 0.6
+LOW_LOG_PROBABILITY: Final = -1.0
+HIGH_COMPRESSION_RATIO: Final = 2.4
+"""Whisper's own limits (Radford et al. 2022, section 4.5)."""
+
+FASTEST_WORDS_PER_S: Final = 8.0
+"""Fast conversation runs at about 5 words a second; auctioneers reach 8 (common figures, no single source)."""
+SHORTEST_RATE_WORDS: Final = 8
+"""A rate needs some words to be one."""
+SILENT: Final = 0.1
+"""Mean voice probability below which nobody spoke during a word and its surroundings."""
+WORD_SURROUNDINGS_S: Final = 0.5
+"""Word times drift by some tenths of a second."""
+LOOP_WORDS: Final = 8
+"""Longest phrase that is looked for in a loop."""
+
+_ANNOTATION: Final = re.compile(r"[\[(♪*][^\])♪*]*[\])♪*]")
+
+
+class Judged(Record):
+    """The words of a segment that stand, and why others do not, or None where all stand."""
+
+    words: tuple[HeardWord, ...]
+    dropped: str | None = None
+
+
+def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) -> Judged:
+    """What stands of ``segment``, given the voice ``probability`` of each frame and the length of the sound."""
+    spoken = tuple(word for word in segment.words if _is_word(word) and word.start_s < sound_s)
+    words = tuple(word.model_copy(update={"end_s": min(word.end_s, sound_s)}) for word in spoken)
+    words = _without_annotations(words)
+    if not words:
+        return Judged(words=(), dropped="no words" if segment.words else None)
+    if segment.no_speech_prob > NO_SPEECH and segment.avg_logprob < LOW_LOG_PROBABILITY:
+        return Judged(words=(), dropped="taken for no speech by the recogniser itself")
+    if len(words) >= SHORTEST_RATE_WORDS and len(words) > FASTEST_WORDS_PER_S * segment.span.length_s:
+        return Judged(words=(), dropped="more words than can be spoken in that time")
+    voiced = tuple(word for word in words if not _is_silent(word, probability))
+    unlooped = without_loops(voiced)
+    if segment.compression_ratio > HIGH_COMPRESSION_RATIO and len(unlooped) < len(voiced) / 2:
+        return Judged(words=(), dropped="the recogniser went in circles")
+    if len(unlooped) < len(voiced):
+        return Judged(words=unlooped, dropped="repeats")
+    return Judged(words=unlooped, dropped="words in silence" if len(voiced) < len(words) else None)
+
+
+def without_loops(words: tuple[HeardWord, ...]) -> tuple[HeardWord, ...]:
+    """``words`` without the later turns of a loop: one or two words five times over, longer phrases four times.
+
+    People repeat themselves ("no, no, no"; "turn it, turn it, turn it"), so fewer turns stand as they are.
+    """
+    plain = [re.sub(r"\W", "", word.text).lower() for word in words]
+    kept: list[HeardWord] = []
+    index = 0
+    while index < len(words):
+        size, turns = _loop_at(plain, index)
+        if turns:
+            kept.extend(words[index : index + size])
+            index += size * turns
+        else:
+            kept.append(words[index])
+            index += 1
+    return tuple(kept)
+
+
+def _loop_at(plain: list[str], index: int) -> tuple[int, int]:
+    for size in range(1, LOOP_WORDS + 1):
+        phrase = plain[index : index + size]
+        turns = 1
+        while plain[index + size * turns : index + size * (turns + 1)] == phrase:
+            turns += 1
+        if turns >= (5 if size <= 2 else 4):
+            return size, turns
+    return 0, 0
+
+
+def _is_word(word: HeardWord) -> bool:
+    return any(character.isalnum() for character in word.text)
+
+
+def _is_silent(word: HeardWord, probability: Probabilities) -> bool:
+    around = Span(start_s=max(0.0, word.start_s - WORD_SURROUNDINGS_S), end_s=word.end_s + WORD_SURROUNDINGS_S)
+    return mean_probability(probability, around) < SILENT
+
+
+def _without_annotations(words: tuple[HeardWord, ...]) -> tuple[HeardWord, ...]:
+    """``words`` without "[Music]", "(engine running)" and the like, which describe sound instead of writing speech."""
+    text = " ".join(word.text for word in words)
+    hidden = [match.span() for match in _ANNOTATION.finditer(text)]
+    kept: list[HeardWord] = []
+    place = 0
+    for word in words:
+        if not any(start <= place and place + len(word.text) <= end + 1 for start, end in hidden):
+            kept.append(word)
+        place += len(word.text) + 1
+    return tuple(kept)

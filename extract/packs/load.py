@@ -1,0 +1,64 @@
+"""The only reader of pack files: those that come with the program, and a department's own."""
+
+import tomllib
+from collections.abc import Sequence
+from importlib import resources
+from pathlib import Path
+
+from vouchbook.extract.packs.schema import Pack, pack_from_table
+from vouchbook.extract.packs.vocabulary import Vocabulary, layered
+from vouchbook.models.errors import PackError
+
+COMMON = "common"
+DOMAINS = ("road_vehicles", "building_energy", "lifting_industrial")
+"""The packs that come with the program; each stands on top of ``common``."""
+
+_MAX_BYTES = 4_000_000  # far above any vocabulary; a film given by mistake is refused before it is read
+
+
+def load_pack(name: str) -> Pack:
+    """The pack of that name that comes with the program.
+
+    Raises:
+        PackError: no such pack; names those there are.
+    """
+    if name not in (COMMON, *DOMAINS):
+        raise PackError(name, "no pack of this name", f"Use one of {', '.join(DOMAINS)}, or the path of a file")
+    text = (resources.files("vouchbook.extract.packs") / f"{name}.toml").read_text(encoding="utf-8")
+    return _pack(text, f"{name}.toml")
+
+
+def load_pack_file(path: Path) -> Pack:
+    """A department's own pack, in the same form.
+
+    Raises:
+        PackError: the file is missing, too big, not UTF-8, not TOML, or not a pack.
+    """
+    name = str(path)
+    try:
+        if path.stat().st_size > _MAX_BYTES:
+            raise PackError(name, "too big for a vocabulary", "Give a TOML file of terms")
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise PackError(name, "not UTF-8 text", "Save it as UTF-8") from error
+    except OSError as error:
+        raise PackError(name, f"cannot be read ({error.strerror})", "Check the path and who may read it") from error
+    return _pack(text, name)
+
+
+def load_vocabulary(names: Sequence[str] = DOMAINS, files: Sequence[Path] = ()) -> Vocabulary:
+    """``common``, the named packs, and then a department's files, each over the ones before.
+
+    Raises:
+        PackError: a pack or a file that cannot be used.
+    """
+    named = [load_pack(name) for name in (COMMON, *names)]
+    return layered(*named, *(load_pack_file(path) for path in files))
+
+
+def _pack(text: str, name: str) -> Pack:
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise PackError(name, f"not TOML: {error}", "Correct it at that line") from error
+    return pack_from_table(table, name)

@@ -1,0 +1,42 @@
+"""What an item maker found: an item before it has an id, a topic, a place in the order and a confidence."""
+
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal, Self
+
+from vouchbook.models.quantities import Quantity
+
+ItemKind = Literal["step", "tool", "location", "warning", "cue"]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A quantity and the words ``first`` to ``last`` of the transcript, both included, that say it."""
+
+    quantity: Quantity
+    first: int
+    last: int
+    is_drive: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Tokens ``start`` to ``end`` (exclusive) say it; ``also`` holds further token ranges that support it.
+
+    ``fields`` are the record's own (action, object, part …). ``act`` is how plainly the words say it, 0 to 1, and
+    ``reasons`` says why. ``label`` ties a step to the tool and size that belong to it.
+    """
+
+    kind: ItemKind
+    start: int
+    end: int
+    line: int
+    fields: dict[str, Any]
+    act: float
+    reasons: tuple[str, ...]
+    size: Said | None = None
+    count: Said | None = None
+    also: tuple[tuple[int, int], ...] = field(default=())
+
+    def with_(self, **changes: Any) -> Self:  # noqa: ANN401  any field
+        """A copy with ``changes``."""
+        return replace(self, **changes)

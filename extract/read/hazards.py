@@ -1,0 +1,116 @@
+"""What can hurt somebody, and how badly: the consequence decides the signal word (ANSI Z535.6), not the talker's own word.
+
+Danger: will kill or maim if not avoided; live high voltage, gas above 100 bar and springs that can kill belong here.
+Warning: could. Caution: minor or moderate injury. Notice: damage to things only.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from vouchbook.extract.read.tape import Tape
+from vouchbook.models.items import Hazard, Signal
+
+
+@dataclass(frozen=True, slots=True)
+class HazardWord:
+    """A place in the talk that tells a hazard. ``weight`` 2: enough on its own; 1: only beside a prohibition or another."""
+
+    start: int
+    end: int
+    hazard: Hazard
+    signal: Signal
+    weight: int
+
+
+_BODY = r"(?:hand|hands|finger|fingers|arm|arms|foot|feet|leg|legs|head|face|skull|ribs|eye|eyes|skin|shins?|toes?|thumb)"
+
+_RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
+    # Electric: "it's still live", "four hundred volts on the orange", "the caps are charged"
+    (r"(?:still|always|stays?|remains?|is|'s|are|'re|be|being|goes|makes (?:it|them)|never) (?:\w+ ){0,2}?(?:live|energi[sz]ed|hot wired)(?! in)", "electric shock", "danger", 2),
+    (r"(?:still|always|stay|stays|remain|remains|hold|holds) (?:\w+ ){0,2}?charged?", "electric shock", "danger", 2),
+    (r"(?:hold|holds|holding|keep|keeps|got|have|has) (?:on to )?(?:its|their|a|the|that|enough) (?:charge|voltage|energy)", "electric shock", "danger", 2),
+    (r"(?:caps|capacitors?|condensers?)(?! screw)", "electric shock", "danger", 1),
+    (r"(?:electrocuted?|electrocution|electric shock|get a shock|a shock off|shock you|a belt off|zap|zapped|fry you|fried)", "electric shock", "danger", 2),
+    (r"(?:never|n't ever|not|is n't|ai n't|n't) (?:really |actually |properly |truly )?(?:dead|off|isolated|discharged)", "electric shock", "danger", 1),
+    (r"(?:volts?|v) (?:d c|dc|a c|ac)", "electric shock", "danger", 1),
+    (r"(?:high voltage|high-voltage|h v|hv)", "electric shock", "danger", 1),
+    (r"(?:that 's|it 's|becomes?|acts? as|turns? (?:it |them )?into) a (?:\w+ )?generator|(?:makes?|making|generates?|generating|putting out|puts out) (?:volts|voltage|power|current|electric\w*)", "electric shock", "warning", 2),
+    (r"back ?-?feeds?|feeds? back", "electric shock", "danger", 2),
+    (r"(?:an|the) arc|arcs|arcing|arc flash", "burn", "danger", 2),
+    (r"(?:anything|the|that|those|any) orange", "electric shock", "danger", 1),
+    # Death and maiming by name
+    (r"(?:kill|kills|killed|killing|die|dies|died|dead man|lethal|fatal|deadly|last thing you)", "other", "danger", 2),
+    (rf"(?:lose|lost|losing) (?:you |your |the |a |his |people )(?:{_BODY}|people|down)", "other", "danger", 2),
+    (rf"(?:takes?|taken|have|has|had|rips?|tears?|cuts?|chops?) (?:your|a|the|his|somebody 's|someone 's|yer) {_BODY} (?:off|clean off|with it)", "other", "danger", 2),
+    # Pressure
+    (r"(?:\d{3,}|hundred|thousand)(?: and \w+| \w+)? bar(?! ?s)", "pressure release", "danger", 2),
+    (r"(?:under|at|on|full|high|stored|residual|holds?|still|got|of) pressure|pressuri[sz]ed", "pressure release", "warning", 2),
+    (r"(?:psi|bar of|p s i)", "pressure release", "warning", 1),
+    (r"goes? (?:in )?through (?:your |the |a )?(?:skin|glove|gloves)|inject(?:s|ed|ion)?", "pressure release", "danger", 2),
+    (r"(?:accumulators?|gas struts?|gas springs?|relief valves?|burst disc|bottles?|cylinders?)(?! screw)", "pressure release", "warning", 1),
+    (r"(?:vents?|lets go|let go|blows?|spits?|dumps?|empties|squirts?)(?: (?:off|out|down|up|itself|the lot|over|at))", "pressure release", "warning", 1),
+    # Springs and flying parts
+    (r"(?:under tension|pre-?load(?:ed)?|wound up|sprung|spring ?-?loaded|spring tension)", "projectile", "warning", 2),
+    (r"a spring|the spring|springs", "projectile", "warning", 1),
+    (r"(?:flies?|fly|flying|shoots?|shooting|fires|launch(?:es)?|projectile|shrapnel|like a bullet|through the (?:wall|roof|window))", "projectile", "warning", 1),
+    (r"(?:air ?bags?|inflators?|pretensioners?|pyro\w*) (?:\w+ ){0,4}?(?:go off|goes off|fire|fires|deploy|deploys|still|live)", "projectile", "warning", 2),
+    # Fire, explosion, heat
+    (r"(?:explod\w+|explosion|explosive|blow up|blows up|blow off|blow out|goes? bang|go up in|goes? off with|detonat\w+|bomb)", "explosion", "danger", 2),
+    (r"(?:a spark|sparks?|ignit\w+|flammable|goes? up|catch(?:es)? fire|flash over)", "explosion", "danger", 1),
+    (r"(?:hydrogen|methane|propane|petrol vapou?r|gas) (?:\w+ ){0,3}?(?:coming off|leak\w*|builds? up|collects?|in the air|sits|settles|rises)", "explosion", "danger", 2),
+    (r"re-?ignit\w+|(?:come|comes|coming|start|starts|light|lights|go|goes|burn|burns) (?:back|again|itself|up again)(?! (?:up|down|in|on|to))", "fire", "warning", 1),
+    (r"(?:that 's|starts?|it 's|causes?) a fire|(?:sets? (?:it |the \w+ )?(?:on fire|alight))|thermal runaway|runs? away", "fire", "warning", 2),
+    (r"(?:burns? you|burnt|scald\w*|red hot|hot enough|hot oil|steam|very hot|gets hot|boiling|invisible flame|burns? with no)", "burn", "warning", 2),
+    (r"(?:jet|flame|flames)", "burn", "warning", 1),
+    # Toxic
+    (r"(?:toxic|poison\w*|acid|caustic|fumes|hydrofluoric|fluoride|choke|chokes|asphyxiat\w+|suffocat\w+|no oxygen|no air|carbon monoxide|cyanide|breathe (?:it|that|any)|lungs)", "toxic fumes", "warning", 2),
+    # Crush, fall, movement
+    (rf"(?:crush\w*|squash\w*|squeez\w*|trap(?:s|ped)? (?:you|your|a|his|somebody)|pinch\w*|shears? (?:you|your)|mangle\w*|chop\w*|flatten\w*|(?:on|off|under|in) (?:your|somebody 's|someone 's|his|yer) {_BODY}|{_BODY} (?:'s|is|are) under)", "crush", "warning", 2),
+    (r"(?:come|comes|came|coming|drop|drops|fall|falls|slam|slams|swing|swings) (?:down|off|on|over|sliding)(?: on| off)? ?(?:you|your|top|people|somebody|the edge)?", "crush", "warning", 1),
+    (r"(?:drop|drops|fall|falls|tip|tips|topple|topples|collapse|collapses|roll|rolls) (?:on|over|away|off|onto|without)", "crush", "warning", 1),
+    (r"(?:ton|tons|tonne|tonnes|kilos|hundredweight|pounds) (?:\w+ )?(?:on|of|up|above|hanging|over|coming)", "crush", "warning", 1),
+    (r"(?:fall|falls|fell|falling|slip|slips|slippery|slipped|like ice|no (?:hand ?)?rails?|go through the|goes through the|step into nothing|into nothing|there 's nothing|a long way down|metres? (?:up|down)|feet (?:up|down))", "fall", "warning", 1),
+    (r"(?:on its own|by itself|by themselves|all by itself|without warning|no warning|any second|any time|any moment|wakes? (?:up )?(?:again)?|creeps?|creeping|starts? (?:up )?(?:again|itself|on its own)|move off|roll off|rolls? away|take off|lurch\w*|jumps?|bites?|still move|can move|kneel)(?! to)", "unexpected movement", "warning", 1),
+    (r"(?:swings?|whips?|kicks?|jumps?|snaps?|springs?) (?:back|down|out|round|at you|up)", "crush", "caution", 1),
+    # Things only
+    (r"(?:crack|cracks|snap|snaps|shear|shears|strip|strips|break|breaks|bend|bends|scratch|scratches|ruin|ruins|wreck|wrecks|damage|damages) (?:it|them|the|that|off|your|a|its)", "other", "notice", 1),
+    (r"(?:careful|watch (?:out|your|for|that)|mind (?:your|the|that)|beware|dangerous|danger|hazard\w*|lethal|nasty)", "other", "warning", 1),
+    (r"(?:or|else|otherwise|'cause|because|and|then) (?:it|you|he|she|that|they)(?: 'll|'ll| will| 'd| would| 've| have)(?! (?:need|want|see|find|hear|know|notice|feel|have to|be (?:fine|ok|okay|looking|able)|get (?:to|it|at|in)))", "other", "warning", 1),
+)  # fmt: skip
+
+_COMPILED = tuple((re.compile(rf"(?<!\S)(?:{p})(?!\S)"), h, s, w) for p, h, s, w in _RULES)
+
+_CALM = re.compile(
+    # A hazard word that tells the opposite: "that's not dangerous", "it can't hurt you", "no pressure in it"
+    r"(?<!\S)(?:no (?:pressure|danger|hazard|current|volts|voltage)|(?:not|n't) (?:dangerous|hurt|poison\w*|toxic|flammable|explosive)|harmless|perfectly safe|quite safe)(?!\S)"
+)
+
+_SEVERITY: dict[Signal, int] = {"notice": 0, "caution": 1, "warning": 2, "danger": 3}
+
+
+def hazard_words(line: Tape) -> tuple[HazardWord, ...]:
+    """The places on ``line`` that tell a hazard, in order; none where the talk says that it is harmless."""
+    if _CALM.search(line.text):
+        return ()
+    found = [
+        HazardWord(start, end, hazard, signal, weight)
+        for pattern, hazard, signal, weight in _COMPILED
+        for start, end in line.spans(pattern)
+    ]
+    return tuple(sorted(found, key=lambda h: (h.start, -h.weight, h.hazard)))
+
+
+def judge(words: Sequence[HazardWord]) -> tuple[Hazard, Signal]:
+    """The hazard that most is said about, and the signal word of the worst one.
+
+    Without any word the hazard is "other" and the signal "warning": a prohibition whose reason was not told could hurt.
+    """
+    weights: dict[Hazard, float] = {}
+    for word in words:
+        weights[word.hazard] = weights.get(word.hazard, 0) + word.weight - (0.5 if word.hazard == "other" else 0)
+    if not weights:
+        return "other", "warning"
+    hazard = max(weights, key=lambda h: (weights[h], h != "other"))
+    signals = [w.signal for w in words if w.hazard == hazard or w.weight == 2]
+    return hazard, max(signals, key=lambda s: _SEVERITY[s])

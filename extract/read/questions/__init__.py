@@ -1,0 +1,1 @@
+"""What a talk left open: one file for each kind of question."""

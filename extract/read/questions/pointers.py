@@ -1,0 +1,51 @@
+"""Words that only the picture explains: "here and here", "this one and that one", "see that dial there"."""
+
+import re
+from collections.abc import Iterator
+
+from vouchbook.extract.read.phrases import text_of
+from vouchbook.extract.read.questions.raised import Raised
+from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.tape import words_pattern
+
+_NOUN = r"(?:[a-z'-]+ ){0,2}[a-z'-]+"
+_POINTS = words_pattern(
+    r"(?:right |just |up |down |over |round |in |under |behind )?here(?: ,)?(?: and)?(?: ,)?(?: and)? (?:right |just |up |down |over )?(?:here|there)",
+    r"here(?: ,)? and(?: ,)? (?:[a-z]+ ,? ?){0,3}(?:here|there|another)",
+    r"(?:this|these) (?:one|two|three|four|ones|bit|guy|guys|fellas?|lot|pair|thing|things)(?: right| just| over| up| down| in)? ?(?:here|there)?(?: ,)? (?:and|or) (?:the other|that|this|these|those|another)(?: one| two| bit| guy)?(?: right| just| over| up| down)?(?: here| there)?",
+    r"(?:this|these) (?:one|two|ones|bit|guy|guys|fellas?|thing|things)(?: right| just| over| up| down)? here",
+    r"(?:that|those) (?:one|two|ones|bit|guy|guys|fellas?|thing|things)(?: right| just| over| up| down)? there",
+    rf"(?:this|that|these|those) (?!is|was|one|way|side|time)(?:[a-z'-]+ )?[a-z'-]+ (?:right |just |over |up |down )?(?:here|there)(?! (?:'s|is|are))",
+    r"(?:in|on|under|behind|through|into|at|from|by) (?:the [a-z'-]+ (?:[a-z'-]+ )?)here",
+    r"(?:up|down|out|back) to (?:about )?here",
+    r"from (?:about )?here (?:down |up |across |over )?to (?:about )?(?:here|there)",
+    r"(?:see|see that|you see|look at|look ,) (?:this|that|these|those) (?:one|bit|guy|thing|little [a-z]+|[a-z]+)(?: ,)? (?:here|there)",
+    r"(?:about )?(?:that|this) (?:far|big|long|high|wide|deep|much)(?: out| in| apart)?",
+    r"like (?:this|so)(?: ,| \.|$)",
+    r"that thing ,? ?(?:that|it|there|'s)",
+    r"(?:one|two|three|four) (?:up |down |over |just |right |in )?here(?: ,)?(?: and)? (?:one|two|three|another)(?: \w+)? (?:there|here|up|down|over)",
+    r"where (?:i 'm pointing|my finger|my hand|i 've got my)(?: \w+)?",
+)
+_NOT = words_pattern(r"(?:not|come|get|stand|be|over|been|from|in|out|up|down|around|left|live|work) here (?!and|,)", r"here 's", r"here we (?:are|go)", r"(?:this|that) time", r"that side there", r"here (?:at|in) (?:the )?[a-z]+")
+_HARMLESS = re.compile(r"(?<!\S)(?:out there|in there|up there|down there|over there|back there|under there|stand there|go there|get there|stuff there)(?!\S)")
+
+
+def pointers(talk: Talk) -> Iterator[Raised]:
+    """One question for each sentence that points; the officer can answer it from the picture or on the next visit."""
+    for sentence in talk.sentences:
+        if sentence.line in talk.chatter or sentence.line in talk.askers or sentence.asks:
+            continue
+        line = talk.tape(sentence.start, sentence.end)
+        match = _POINTS.search(line.text)
+        if match is None or (_NOT.search(line.text) and " and " not in match.group(0) and "this" not in match.group(0)):
+            continue
+        start, end = _clause_of(sentence, line.token(match.start()))
+        said = text_of(talk.doc, line.token(match.start()), line.token(match.end() - 1) + 1)
+        about = text_of(talk.doc, start, end)
+        yield Raised("pointer", about, f"Which place is meant by \u201c{said}\u201d in: \u201c{about}\u201d?", ((talk.word(start), talk.word(end - 1)),))
+
+
+def _clause_of(sentence: Sentence, token: int) -> tuple[int, int]:
+    """The clause that points with the one before it, which tells what is pointed at."""
+    place = next((n for n, c in enumerate(sentence.clauses) if c.start <= token < c.end), len(sentence.clauses) - 1)
+    return sentence.clauses[max(0, place - 1)].start, sentence.clauses[place].end

@@ -1,0 +1,99 @@
+import json
+
+import pytest
+from pydantic import ValidationError
+
+from vouchbook.models.draft import CAUTION, Draft, draft_from_json
+from vouchbook.models.errors import DocumentError
+
+GIVE = "Give a draft that Vouchbook wrote."
+
+
+def test_a_draft_comes_back_byte_for_byte(draft: Draft) -> None:
+    stored = draft.to_json()
+    again = draft_from_json(stored, "visit.draft.json")
+    assert again == draft
+    assert again.to_json() == stored
+
+
+def test_a_stored_draft_has_the_fields_that_readers_of_it_rely_on(draft: Draft) -> None:
+    stored = json.loads(draft.to_json())
+    assert stored["caution"] == CAUTION
+    assert stored["items"][0].items() >= {
+        "id": "i1", "kind": "step", "phase": "disable", "start": 0.0, "end": 3.5, "action": "take out",
+        "object": "bolts",
+        "quote": "Take the three ten-millimetre bolts out here.", "size": "10 mm", "count": 3,
+    }.items()  # fmt: skip
+    assert [question["kind"] for question in stored["open_questions"]] == ["pointer", "uncovered"]
+
+
+@pytest.mark.parametrize("what", ["items", "open_questions"])
+def test_two_entries_never_share_an_id(draft: Draft, what: str) -> None:
+    stored = json.loads(draft.to_json())
+    stored[what][1]["id"] = stored[what][0]["id"]
+    with pytest.raises(DocumentError, match="two entries share an id"):
+        draft_from_json(json.dumps(stored), "visit.draft.json")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        pytest.param("", "v.json: not JSON (Expecting value: line 1 column 1 (char 0)). " + GIVE, id="empty"),
+        pytest.param("[]", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="a-list"),
+        pytest.param("{}", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="no-version"),
+        pytest.param(
+            '{"version": 2}',
+            "v.json: draft version 2 is newer than 1, the newest that this Vouchbook knows. Update Vouchbook.",
+            id="newer",
+        ),
+        pytest.param('{"version": 0}', "v.json: draft version 0 is not known. Make it again.", id="before-the-first"),
+    ],
+)
+def test_what_is_not_a_draft_is_refused_in_one_line(text: str, message: str) -> None:
+    with pytest.raises(DocumentError) as caught:
+        draft_from_json(text, "v.json")
+    assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        pytest.param(
+            lambda stored: stored["transcript"]["words"][7].update(text="Do"),
+            "v.json: not a sound draft at items.2.warning.evidence.0: Value error, the transcript does not say",
+            id="a-word-of-the-transcript-changed",
+        ),
+        pytest.param(
+            lambda stored: stored["items"][0]["evidence"][0].update(quote="Cut the bolts"),
+            "v.json: not a sound draft at items.0.step.evidence.0: Value error, the transcript does not say ",
+            id="a-quote-changed",
+        ),
+        pytest.param(
+            lambda stored: stored["items"][0].update(evidence=[]),
+            "v.json: not a sound draft at items.0.step.evidence: Tuple should have at least 1 item",
+            id="evidence-removed",
+        ),
+        pytest.param(
+            lambda stored: stored["items"][0].update(torque="12 Nm"),
+            "v.json: not a sound draft at items.0.step.torque: Extra inputs are not permitted",
+            id="a-field-added",
+        ),
+        pytest.param(
+            lambda stored: stored.update(transcript=None), "v.json: not a sound draft at top: ", id="transcript-removed"
+        ),
+    ],
+)
+def test_a_draft_that_was_tampered_with_is_refused(draft: Draft, change: object, message: str) -> None:
+    assert callable(change)
+    stored = json.loads(draft.to_json())
+    change(stored)
+    with pytest.raises(DocumentError) as caught:
+        draft_from_json(json.dumps(stored), "v.json")
+    assert str(caught.value).startswith(message)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_draft_cannot_be_made_with_words_of_another_talk(draft: Draft) -> None:
+    stored = draft.model_dump()
+    with pytest.raises(ValidationError, match="needs the transcript"):
+        Draft.model_validate(stored)

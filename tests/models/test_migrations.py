@@ -1,0 +1,49 @@
+import pytest
+
+from vouchbook.models.errors import DocumentError, InputError, VouchbookError
+from vouchbook.models.migrations import Document, upgrade
+
+
+def title_to_subject(document: Document) -> Document:
+    return {"version": document["version"], "subject": document["title"]}
+
+
+def subject_to_upper(document: Document) -> Document:
+    return {**document, "subject": document["subject"].upper()}
+
+
+STEPS = {1: title_to_subject, 2: subject_to_upper}
+
+
+@pytest.mark.parametrize(
+    ("stored", "current"),
+    [
+        pytest.param({"version": 1, "title": "van"}, {"version": 3, "subject": "VAN"}, id="two-steps"),
+        pytest.param({"version": 2, "subject": "van"}, {"version": 3, "subject": "VAN"}, id="one-step"),
+        pytest.param({"version": 3, "subject": "van"}, {"version": 3, "subject": "van"}, id="current"),
+    ],
+)
+def test_older_documents_are_brought_up_step_by_step(stored: Document, current: Document) -> None:
+    before = dict(stored)
+    assert upgrade(stored, "v.json", "draft", 3, STEPS) == current
+    assert stored == before
+
+
+@pytest.mark.parametrize(
+    ("stored", "problem"),
+    [
+        pytest.param({"version": 4}, "draft version 4 is newer than 3", id="newer"),
+        pytest.param({"version": 0}, "draft version 0 is not known", id="no-step-leads-on"),
+        pytest.param({"version": "3"}, "it has no version", id="version-is-text"),
+        pytest.param("draft", "it has no version", id="text"),
+    ],
+)
+def test_documents_of_unknown_versions_are_refused(stored: object, problem: str) -> None:
+    with pytest.raises(DocumentError, match=problem):
+        upgrade(stored, "v.json", "draft", 3, STEPS)
+
+
+def test_an_error_is_one_line_with_name_problem_and_remedy() -> None:
+    error = InputError("talk.wav", "the file\n  ends early.", "Copy it again.")
+    assert str(error) == "talk.wav: the file ends early. Copy it again."
+    assert isinstance(error, VouchbookError)
