@@ -1,9 +1,15 @@
 """What the recogniser gives for one window of sound, before anything is dropped from it."""
 
-from typing import Self
+from typing import Final, Self
 
 from vouchbook.extract.listen.windows import Span
 from vouchbook.models.record import Record
+
+
+FAILED_COMPRESSION_RATIO: Final = 2.4
+FAILED_LOG_PROBABILITY: Final = -1.0
+NO_SPEECH: Final = 0.6
+"""Whisper's own limits for decoding that failed, and for sound without speech (Radford et al. 2022, section 4.5)."""
 
 
 class HeardWord(Record):

@@ -8,14 +8,15 @@ shown as an unheard stretch rather than passed over.
 import re
 from typing import Final
 
-from vouchbook.extract.listen.heard import HeardSegment, HeardWord
+from vouchbook.extract.listen.heard import (
+    FAILED_COMPRESSION_RATIO,
+    FAILED_LOG_PROBABILITY,
+    NO_SPEECH,
+    HeardSegment,
+    HeardWord,
+)
 from vouchbook.extract.listen.windows import Probabilities, Span, mean_probability
 from vouchbook.models.record import Record
-
-NO_SPEECH: Final = 0.6
-LOW_LOG_PROBABILITY: Final = -1.0
-HIGH_COMPRESSION_RATIO: Final = 2.4
-"""Whisper's own limits (Radford et al. 2022, section 4.5)."""
 
 FASTEST_WORDS_PER_S: Final = 8.0
 """Fast conversation runs at about 5 words a second; auctioneers reach 8 (common figures, no single source)."""
@@ -25,7 +26,7 @@ SILENT: Final = 0.1
 """Mean voice probability below which nobody spoke during a word and its surroundings."""
 WORD_SURROUNDINGS_S: Final = 0.5
 """Word times drift by some tenths of a second."""
-LOOP_WORDS: Final = 8
+LOOP_WORDS: Final = 12
 """Longest phrase that is looked for in a loop."""
 
 _ANNOTATION: Final = re.compile(r"[\[(♪*][^\])♪*]*[\])♪*]")
@@ -45,13 +46,13 @@ def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) ->
     words = _without_annotations(words)
     if not words:
         return Judged(words=(), dropped="no words" if segment.words else None)
-    if segment.no_speech_prob > NO_SPEECH and segment.avg_logprob < LOW_LOG_PROBABILITY:
+    if segment.no_speech_prob > NO_SPEECH and segment.avg_logprob < FAILED_LOG_PROBABILITY:
         return Judged(words=(), dropped="taken for no speech by the recogniser itself")
     if len(words) >= SHORTEST_RATE_WORDS and len(words) > FASTEST_WORDS_PER_S * segment.span.length_s:
         return Judged(words=(), dropped="more words than can be spoken in that time")
     voiced = tuple(word for word in words if not _is_silent(word, probability))
     unlooped = without_loops(voiced)
-    if segment.compression_ratio > HIGH_COMPRESSION_RATIO and len(unlooped) < len(voiced) / 2:
+    if segment.compression_ratio > FAILED_COMPRESSION_RATIO and len(unlooped) < len(voiced) / 2:
         return Judged(words=(), dropped="the recogniser went in circles")
     if len(unlooped) < len(voiced):
         return Judged(words=unlooped, dropped="repeats")

@@ -20,17 +20,13 @@ from faster_whisper.transcribe import Segment
 from faster_whisper.vad import get_vad_model
 
 from vouchbook.extract.listen.hearing_settings import HearingSettings
-from vouchbook.extract.listen.heard import HeardSegment, HeardWord
+from vouchbook.extract.listen.heard import FAILED_COMPRESSION_RATIO, FAILED_LOG_PROBABILITY, HeardSegment, HeardWord
 from vouchbook.extract.listen.media import SAMPLE_RATE, Sound
 from vouchbook.extract.listen.weights import Model
 from vouchbook.extract.listen.windows import FRAME_SAMPLES, Probabilities, Span
 from vouchbook.models.errors import ModelError, SettingError
 
 ENGINE: Final = f"faster-whisper with CTranslate2 {ctranslate2.__version__}"
-
-FAILED_COMPRESSION_RATIO: Final = 2.4
-FAILED_LOG_PROBABILITY: Final = -1.0
-"""Whisper's own limits for decoding that failed (Radford et al. 2022, section 4.5)."""
 
 _SECOND_TEMPERATURES: Final = (0.0, 0.2, 0.4)
 _VAD_BLOCK_S: Final = 60
@@ -105,7 +101,9 @@ class Recogniser:
             hotwords=self._hotwords(),
         )
         second = _heard(span, list(segments), offset_s=start / SAMPLE_RATE)
-        return second if second.words and second.avg_logprob > first.avg_logprob else first
+        if not second.words or _goes_in_circles(second):
+            return first
+        return second if _goes_in_circles(first) or second.avg_logprob > first.avg_logprob else first
 
     def _hotwords(self) -> str | None:
         return ", ".join(self._settings.hotwords) or None
@@ -150,9 +148,11 @@ def compute_type(device: str) -> str:
 
 
 def _has_failed(segment: HeardSegment) -> bool:
-    return bool(segment.words) and (
-        segment.compression_ratio > FAILED_COMPRESSION_RATIO or segment.avg_logprob < FAILED_LOG_PROBABILITY
-    )
+    return bool(segment.words) and (_goes_in_circles(segment) or segment.avg_logprob < FAILED_LOG_PROBABILITY)
+
+
+def _goes_in_circles(segment: HeardSegment) -> bool:
+    return segment.compression_ratio > FAILED_COMPRESSION_RATIO
 
 
 def _heard(span: Span, segments: list[Segment], offset_s: float = 0.0) -> HeardSegment:

@@ -46,6 +46,11 @@ def load_pack_file(path: Path) -> Pack:
     return _pack(text, name)
 
 
+def load_domains() -> tuple[Pack, ...]:
+    """The packs that come with the program, without ``common``: what a talk is recognised among."""
+    return tuple(load_pack(name) for name in DOMAINS)
+
+
 def load_vocabulary(names: Sequence[str] = DOMAINS, files: Sequence[Path] = ()) -> Vocabulary:
     """``common``, the named packs, and then a department's files, each over the ones before.
 

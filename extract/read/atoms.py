@@ -9,8 +9,8 @@ from typing import NamedTuple
 class Atom(NamedTuple):
     """One spoken piece: lower case, without punctuation.
 
-    ``stop`` is the punctuation that follows it ("," or one of ".?!;:" or "—" for a broken-off word). ``is_glued`` when the
-    next piece stands in the same word.
+    ``stop`` is the punctuation that follows it: a comma, one of ".?!;:", or a dash for a broken-off word. ``is_glued``
+    when the next piece stands in the same word.
     """
 
     word: str
@@ -20,14 +20,21 @@ class Atom(NamedTuple):
 
 
 _FRACTION_SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_SPLIT = re.compile(r"[-‐‑–—]+")
+_DASHES = "-\u2010\u2011\u2013\u2014"
+_BREAK = "\u2014"
+_SPLIT = re.compile("[" + _DASHES + "]+")
 _NUMERAL = re.compile(r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?|\.\d+)(/\d+)?(.*)", re.DOTALL)
 _FRACTION = re.compile(r"\d/\d")
+_ENDS_IN_FRACTION = re.compile(r"\d/\d+$")
 _LETTERED = re.compile(r"(t|e|m|ph|pz|h)(\d{1,3})(s?)(?:x[\d.]+)?")
 _CONTRACTED = re.compile(r"([a-z]+)('s|'ll|'re|'d|'ve|s')")
 _SUFFIX = re.compile(r"[a-z°%\"'²·.]+")
 _KEPT_WHOLE = frozenset({"it's", "that's", "there's", "what's", "let's", "he's", "she's", "here's", "one's"})
-_STOPS = ".?!;:,"
+_PLAIN = str.maketrans({"\u2019": "'", "\u2018": "'", "\u201c": '"', "\u201d": '"', "\u2033": '"', "\u2212": "-"})
+_OPENING = "\"'([{«¿"
+_CLOSING = "\"')]}»"
+_ENDS = ".?!;:\u2026"
+_STOPS = _ENDS + ","
 _PADDING = 8
 
 
@@ -45,21 +52,20 @@ def atoms(tokens: Sequence[str]) -> list[Atom]:
 @lru_cache(maxsize=8192)
 def _cut(token: str) -> tuple[tuple[str, str, bool], ...]:
     """The pieces of one word as (word, stop, glued to the next)."""
-    text = token.lower().replace("’", "'").replace("″", '"').replace("−", "-")
+    text = token.lower().translate(_PLAIN)
     for sign, written in _FRACTION_SIGNS.items():
         if sign in text:
             text = text.replace(sign, f"-{written}" if text[: text.index(sign)][-1:].isdigit() else written)
-    bare = text.lstrip("\"'([{«“‘¿").rstrip("')]}»”")
-    core = bare.rstrip(_STOPS + "…\"')]}»”")
-    tail = text[text.index(core) + len(core) :] if core else text
-    stop = next((mark for mark in tail if mark in ".?!;:…"), "," if "," in tail else "")
-    if core[-1:] in ("-", "–", "—", "‐", "‑"):
-        stop = stop or "—"
-    if tail.startswith('"') and re.search(r"\d/\d+$", core):
+    core = text.lstrip(_OPENING).rstrip(_STOPS + _CLOSING)
+    tail = text[text.index(core) + len(core) :]
+    stop = next((mark for mark in tail if mark in _ENDS), "," if "," in tail else "")
+    if core[-1:] and core[-1] in _DASHES:
+        stop = stop or _BREAK
+    if tail.startswith('"') and _ENDS_IN_FRACTION.search(core):
         core += '"'
     words = _pieces(core)
     if not words:
-        return (("", stop or ("—" if core else ""), False),) if token else ()
+        return (("", stop, False),)
     last = len(words) - 1
     return tuple((word, stop if place == last else "", place != last) for place, word in enumerate(words))
 

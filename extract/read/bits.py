@@ -20,7 +20,7 @@ _RECESS: dict[str, Family] = {
     "phillips": "PH", "philips": "PH", "ph": "PH", "pozi": "PZ", "posi": "PZ", "pozidriv": "PZ", "pozidrive": "PZ",
     "pozzi": "PZ", "pz": "PZ", "crosshead": "PH", "crossheads": "PH", "crosspoint": "PH",
 }  # fmt: skip
-# A "number two cross-head" says the number, not which of the two recesses: PH is what the trade means by the plain word.
+# A "number two cross-head" does not say which of the two recesses; by the plain word the trade means PH.
 _RECESS_PAIRS = frozenset(
     {("cross", "head"), ("cross", "heads"), ("cross", "recess"), ("cross", "point"), ("cross", "tip")}
 )
@@ -64,7 +64,7 @@ def recess(atoms: Sequence[Atom], at: int) -> Family:
 
 
 def bit_behind(atoms: Sequence[Atom], at: int, found: Number) -> Reading | None:
-    """A number before its kind: "thirty Torx", "a two Phillips"; ``at`` is the number. None for counts ("four Torx screws")."""
+    """A number before its kind, "thirty Torx", "a two Phillips"; ``at`` is the number. None for "four Torx screws"."""
     if found.value.denominator != 1 or found.is_plural or atoms[found.after - 1].stop:
         return None
     word, following = atoms[found.after].word, atoms[found.after + 1].word

@@ -71,11 +71,13 @@ _BOUNDS_BEFORE: tuple[tuple[str, Bound, bool, bool], ...] = (
     ("nearly", "about", False, False), ("almost", "about", False, False), ("getting on for", "about", False, False),
     ("at least", "at least", False, False), ("no less than", "at least", False, False),
     ("not less than", "at least", False, False), ("no fewer than", "at least", False, False),
-    ("a minimum of", "at least", False, False), ("minimum of", "at least", False, False), ("minimum", "at least", False, False),
+    ("a minimum of", "at least", False, False), ("minimum of", "at least", False, False),
+    ("minimum", "at least", False, False),
     ("more than", "at least", True, False), ("over", "at least", True, True), ("above", "at least", True, True),
     ("upwards of", "at least", False, False), ("greater than", "at least", True, False),
     ("at most", "at most", False, False), ("no more than", "at most", False, False),
-    ("not more than", "at most", False, False), ("up to", "at most", False, False), ("a maximum of", "at most", False, False),
+    ("not more than", "at most", False, False), ("up to", "at most", False, False),
+    ("a maximum of", "at most", False, False),
     ("maximum of", "at most", False, False), ("maximum", "at most", False, False), ("max", "at most", False, False),
     ("less than", "at most", True, False), ("fewer than", "at most", True, False), ("under", "at most", True, True),
     ("below", "at most", True, True), ("within", "at most", False, True),
@@ -84,7 +86,8 @@ _BOUNDS_BEFORE: tuple[tuple[str, Bound, bool, bool], ...] = (
     ("no lower than", "at least", False, False), ("as much as", "at most", False, True),
 )  # fmt: skip
 _BOUNDS_AFTER: tuple[tuple[str, Bound], ...] = (
-    ("or so", "about"), ("or thereabouts", "about"), ("ish", "about"), ("give or take", "about"), ("or more", "at least"),
+    ("or so", "about"), ("or thereabouts", "about"), ("ish", "about"), ("give or take", "about"),
+    ("or more", "at least"),
     ("minimum", "at least"), ("at least", "at least"), ("at the least", "at least"), ("or less", "at most"),
     ("maximum", "at most"), ("max", "at most"), ("tops", "at most"), ("at most", "at most"), ("at the most", "at most"),
 )  # fmt: skip
@@ -153,7 +156,7 @@ def is_drive(atoms: Sequence[Atom], after: int) -> bool:
 
 
 def names_tool(atoms: Sequence[Atom], after: int, amount: Fraction) -> bool:
-    """Whether a tool is named right behind: "thirteen socket", "two and a half, Allen"; not "the front two, ratchet on the back"."""
+    """Whether a tool is named right behind: "two and a half, Allen"; not "the front two, ratchet on the back"."""
     stop = atoms[after - 1].stop
     if atoms[after].word not in _TOOLS or (not atoms[after].stop and is_plural_noun(atoms[after + 1].word)):
         return False
@@ -205,7 +208,7 @@ def clock_end(atoms: Sequence[Atom], after: int) -> int:
 
 
 def is_no_value(atoms: Sequence[Atom], at: int, after: int) -> bool:
-    """Whether the number at ``at`` is an hour ("two in the morning", "ten am", "half past two") or odds ("out of ten")."""
+    """Whether the number at ``at`` is an hour ("two in the morning", "half past two") or odds ("out of ten")."""
     if at > 1 and atoms[at - 1].word in ("past", "to") and atoms[at - 2].word in ("half", "quarter"):
         return True
     if at > 1 and atoms[at - 1].word == "of" and atoms[at - 2].word == "out":  # "nine times out of ten"

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from vouchbook.extract.read.atoms import Atom
 from vouchbook.extract.read.contexts import counts_noun, is_adjective
-from vouchbook.extract.read.readings import Reading
+from vouchbook.extract.read.readings import EN_DASH, Reading
 from vouchbook.extract.read.units import INCH, MM
 
 _MARKERS = frozenset({
@@ -54,7 +54,7 @@ _LONGEST_CHAIN = 6
 
 
 def settle(atoms: Sequence[Atom], readings: Sequence[Reading]) -> list[Reading]:
-    """``readings`` with ranges and alternatives joined, corrected values moved under the one that stands, counts marked."""
+    """``readings`` with ranges and alternatives joined, corrected values under the one that stands, counts marked."""
     settled: list[Reading] = []
     for reading in readings:
         current = reading
@@ -92,7 +92,7 @@ def _class(reading: Reading) -> str:
 def _may_replace(first: Reading, second: Reading) -> bool:
     """Whether ``second`` can stand for ``first``: the same kind of value, or one of them a bare number."""
     one, other = _class(first), _class(second)
-    return one == other or other == "bare" or (one == "bare" and other != "label")
+    return other in (one, "bare") or (one == "bare" and other != "label")
 
 
 def _range(atoms: Sequence[Atom], first: Reading, second: Reading) -> Reading | None:
@@ -107,7 +107,7 @@ def _range(atoms: Sequence[Atom], first: Reading, second: Reading) -> Reading | 
     joined = replace(second, start=first.start, amount=first.amount, upper=second.amount, bound="range",
                      withdrawn=first.withdrawn + second.withdrawn)  # fmt: skip
     if first.is_label:
-        joined.name = f"{first.name}–{second.name}"
+        joined.name = f"{first.name}{EN_DASH}{second.name}"
     return joined
 
 
@@ -118,7 +118,7 @@ def _same_unit(first: Reading, second: Reading) -> bool:
 
 
 def _is_loose_range(first: Reading, second: Reading, stop: str) -> bool:
-    """Two numbers side by side before one unit: a range, unless the first counts things ("two twelve-volt batteries")."""
+    """Two numbers side by side before one unit: a range, unless the first counts ("two twelve-volt batteries")."""
     if not first.is_bare or first.is_plural or second.unit is None or second.is_size or second.upper is not None:
         return False
     if not (stop == "," or (not stop and second.unit_is_plural)) or second.bound != "exact":
@@ -187,7 +187,7 @@ def _correction(atoms: Sequence[Atom], first: Reading, second: Reading) -> Readi
 
 
 def _is_long_no(first: Reading, second: Reading, stop: str, gap: Sequence[Atom]) -> bool:
-    """As in "thirty, no, they changed it on us, thirty-five feet": one sentence, and only the right value has a unit."""
+    """As in "thirty, no, they changed it on us, thirty-five feet": one sentence, a unit only on the right value."""
     is_no = stop == "," and gap[0].word == "no" and gap[0].stop == ","
     return is_no and first.is_bare and second.unit is not None and all(atom.stop in ("", ",") for atom in gap)
 

@@ -5,14 +5,17 @@ Forms, each with a sentence: an order ("press the white button"), "you" with a d
 "windows down").
 """
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
 from spacy.tokens import Doc, Token
 
+from vouchbook.extract.read.hazards import hazard_words
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.tape import words_pattern
 
 Form = Literal["order", "you", "need", "goes", "wanted"]
 
@@ -63,10 +66,17 @@ _DEED_WITH = {
 _SOFT = frozenset("just then always first simply also only really slowly gently carefully quickly straight still please both now actually".split())
 _MODALS = frozenset("can could must should 'd would might need want have 've got gotta 're gon na gonna to better ought wan wanna 'll will".split())
 _PLAIN_SUBJECTS = frozenset({"you", "we"})
-_MOVES = frozenset("go goes come comes lift lifts slide slides pull pulls pop pops swing swings fold folds drop drops hinge hinges push pushes unplug unclip unscrew turn turns hang hangs stay stays".split())
-_MOVE_PARTICLES = frozenset("off out away across on in over up down back apart round through outside open shut loose aside forward".split())
+_INTERJECTIONS = frozenset({"stop", "wait", "look", "listen", "sorry", "come", "go", "drop it", "get on", "tell you what", "say again", "leave it", "put it away", "trust me", "believe me", "excuse me", "never mind", "carry on", "mind you", "let me see", "let me think", "let 's see"})
+_MOVES = frozenset("go goes come comes lift lifts slide slides pull pulls pop pops unplugs unclips unscrews".split())
+_MOVE_PARTICLES = frozenset("off out away across apart open shut loose straight outside".split())
+_GOES_ON = frozenset({"on", "over", "in", "back"})
+"""After "goes" alone these are an order ("the cap goes on"); after "comes" they tell what happens."""
 _STATES = frozenset("off on out up down open shut closed back away apart over in across round".split())
-_MOVED_BY = {"off": "take off", "out": "take out", "up": "put up", "down": "put down", "open": "open", "shut": "shut", "closed": "close",
+_NOT_BROUGHT = frozenset(
+    "way hands day bit time one side power lot hang hold go come half head people times miles foot metre metres inch kettle switch "
+    "thing things lap paws what years".split()
+)
+_MOVED_BY = {"off": "take off", "out": "take out", "up": "lift up", "down": "put down", "open": "open", "shut": "shut", "closed": "close",
              "on": "put on", "away": "take away", "apart": "pull apart", "in": "put in", "back": "move back", "over": "turn over",
              "across": "turn across", "round": "turn round"}  # fmt: skip
 
@@ -74,7 +84,17 @@ _MOVED_BY = {"off": "take off", "out": "take out", "up": "put up", "down": "put 
 def deed(talk: Talk, clause: Clause) -> Deed | None:
     """The deed that ``clause`` tells somebody to do, or None. The caller has made sure that it forbids nothing."""
     doc = talk.doc
-    return _order(talk, clause) or _you(doc, clause) or _need(doc, clause) or _goes(doc, clause) or _wanted(doc, clause)
+    if _is_interjection(doc, clause):
+        return None
+    if clause.end - clause.body <= 3 and (wanted := _wanted(talk, clause)):
+        return wanted
+    return _order(talk, clause) or _you(talk, clause) or _need(doc, clause) or _goes(doc, clause) or _wanted(talk, clause)
+
+
+def _is_interjection(doc: Doc, clause: Clause) -> bool:
+    """ "hang on", "go on", "wait" and the like speak to the other person, not to the crew."""
+    words = [t.lower_ for t in doc[clause.body : clause.end]]
+    return " ".join(words) in _INTERJECTIONS or (words[:2] in (["hang", "on"], ["hold", "on"], ["go", "on"], ["come", "on"]) and words[2:3] != ["to"])
 
 
 def _order(talk: Talk, clause: Clause) -> Deed | None:
@@ -101,8 +121,9 @@ def _order(talk: Talk, clause: Clause) -> Deed | None:
     return _with_particle(doc, at, clause.end, "order")
 
 
-def _you(doc: Doc, clause: Clause) -> Deed | None:
+def _you(talk: Talk, clause: Clause) -> Deed | None:
     """ "you" and a deed, the thing perhaps told first: "inner doors you just pull", "you can lift it off"."""
+    doc = talk.doc
     for at in range(clause.body, min(clause.end - 1, clause.body + 8)):
         if doc[at].lower_ not in _PLAIN_SUBJECTS or doc[at].tag_ != "PRP":
             continue
@@ -121,11 +142,28 @@ def _you(doc: Doc, clause: Clause) -> Deed | None:
         token = doc[verb]
         if token.tag_ not in {"VB", "VBP"} and token.lower_ != token.lemma_.lower():
             return None
-        if not _is_deed(doc, verb, clause.end) or token.pos_ in {"DET", "PRON", "ADP", "NUM"}:
+        if not _is_deed(doc, verb, clause.end) or token.pos_ in {"DET", "PRON", "ADP", "NUM"} or _is_supposed(talk, clause):
             return None
         found = _with_particle(doc, verb, clause.end, "you")
         return Deed("you", found.verb, found.action, found.rest, (clause.body, at)) if fronted == at and at > clause.body else found
     return None
+
+
+_OUTCOME = words_pattern(
+    r"(?:and |then |so |or )*(?:you|it|they|she|he|that|there)(?: 've| 'll| 'd| will| would| have| 're| are)(?: got| just)?(?! (?:got )?(?:to|want|need|see|hear|feel|find)(?!\S)) .*",
+    r"(?:and |then |so )*(?:that 's|it 's|there 's) (?:a|an|the end|it|you|curtains|goodnight|like) .*",
+    r"(?:and |then |so )*(?:it|she|that|they|he) (?:goes|comes|drops|falls|blows|kicks|bites|whips|swings|opens|starts|moves|rolls|tips|snaps|takes|lets) .*",
+)
+
+
+def _is_supposed(talk: Talk, clause: Clause) -> bool:
+    """Whether "you poke a hole in that and you've a jet in your face" supposes the deed only to tell what comes of it."""
+    end = next((s.end for s in talk.sentences_of(clause.line) if s.start <= clause.start < s.end), clause.end)
+    rest = talk.tape(clause.end, end) if clause.end < end else None
+    if rest is None:
+        return False
+    words = re.sub(r"^(?:, )+", "", rest.text)
+    return bool(_OUTCOME.match(words)) and sum(h.weight for h in hazard_words(rest)) >= 1
 
 
 def _modals_instruct(helpers: list[str]) -> bool:
@@ -171,7 +209,7 @@ def _goes(doc: Doc, clause: Clause) -> Deed | None:
     stop = noun_phrase(doc, clause.body, clause.end)
     if stop == clause.body and doc[clause.body].lower_ in {"that", "it", "they", "this", "those", "these"}:
         stop = clause.body + 1
-    if not clause.body < stop < clause.end - 1 or doc[stop].lower_ not in _MOVES or doc[stop].lower_.startswith("stay"):
+    if not clause.body < stop < clause.end - 1 or doc[stop].lower_ not in _MOVES or doc[clause.body].lower_ in {"it", "they", "she", "this"}:
         return None
     return _moved(doc, stop, clause.end, (clause.body, stop), "goes")
 
@@ -180,19 +218,20 @@ def _moved(doc: Doc, verb: int, end: int, subject: tuple[int, int], form: Form) 
     following = doc[verb + 1].lower_ if verb + 1 < end else ""
     if following == "straight" and verb + 2 < end:
         following = doc[verb + 2].lower_
-    if following not in _MOVE_PARTICLES:
+    if following not in _MOVE_PARTICLES and not (doc[verb].lower_ in {"goes", "go"} and following in _GOES_ON):
         return None
     lemma = doc[verb].lemma_.lower()
     action = _MOVED_BY.get(following, f"move {following}") if lemma in {"go", "come"} else f"{lemma} {following}"
     return Deed(form, verb, action, verb + 2, subject)
 
 
-def _wanted(doc: Doc, clause: Clause) -> Deed | None:
+def _wanted(talk: Talk, clause: Clause) -> Deed | None:
     """ "lid off", "windows down", "gloves on": a thing and the state it is to be brought to, without a verb."""
+    doc = talk.doc
     stop = noun_phrase(doc, clause.body, clause.end)
     if stop == clause.body or stop >= clause.end:
         # the tagger takes a short noun for a verb before a particle: "lid off"
-        if clause.end - clause.body != 2 or doc[clause.body].tag_ not in {"VB", "NN", "NNP", "NNS", "NNPS", "VBZ"}:
+        if clause.end - clause.body != 2 or not _is_noun_here(talk, clause.body):
             return None
         stop = clause.body + 1
     at = stop
@@ -201,11 +240,19 @@ def _wanted(doc: Doc, clause: Clause) -> Deed | None:
     state = doc[at].lower_
     if state not in _STATES or any(t.tag_ in {"VBZ", "VBP", "MD", "VBD"} for t in doc[clause.body : clause.end] if t.i >= stop):
         return None
-    if at + 1 < clause.end and doc[at + 1].tag_ in {"DT", "PRP$", "NN", "NNS", "JJ"} and state in {"on", "in", "over", "up", "down", "off", "out"}:
+    if at + 1 < clause.end and doc[at + 1].tag_ in {"DT", "PRP$", "NN", "NNS", "JJ", "CD"} and state in {"on", "in", "over", "up", "down", "off", "out", "across", "round"}:
         return None  # "handle on the left": a place
-    if doc[stop - 1].lower_ in {"way", "hands", "day", "bit", "time", "one", "side", "power", "lot"}:
+    if doc[stop - 1].lower_ in _NOT_BROUGHT or doc[clause.body].lower_ in {"no", "every", "any"} or doc[stop - 1].tag_ == "CD":
         return None
     return Deed("wanted", at, _MOVED_BY[state], at + 1, (clause.body, stop))
+
+
+def _is_noun_here(talk: Talk, at: int) -> bool:
+    """Whether a word before "off" or "open" is a thing: the packs know it as one, or the tagger does and it is no verb."""
+    token = talk.doc[at]
+    if any(m.entry.kind in {"part", "tool", "ppe", "fastener", "material"} for m in talk.mentions_in(at, at + 1)):
+        return True
+    return token.tag_ in {"NN", "NNS", "NNP", "NNPS", "VBZ"} and not _is_verb_of_pack(talk, token)
 
 
 def _is_deed(doc: Doc, at: int, end: int) -> bool:

@@ -23,7 +23,12 @@ class HazardWord:
     weight: int
 
 
-_BODY = r"(?:hand|hands|finger|fingers|arm|arms|foot|feet|leg|legs|head|face|skull|ribs|eye|eyes|skin|shins?|toes?|thumb)"
+_BODY = r"(?:hand|hands|finger|fingers|arm|arms|foot|feet|leg|legs|head|heads|face|skull|ribs|eye|eyes|skin|shins?|toes?|thumb|nose|neck|throat|back|knee|knees|chest|teeth|lungs|glove|wrist)"
+_WHOSE = r"(?:your|my|his|her|a|the|somebody 's|someone 's|yer|their|whoever 's)"
+_HURTS = (
+    r"(?:kill|hurt|crush|squash|trap|pin|hit|catch|break|burn|cook|blind|sting|spray|splash|soak|shock|bite|throw|knock|pull|drag|suck|wind|wrap|cut|slice|rip|tear|take|have|chop|"
+    r"bounce|tip|drop|fall|fly|come|go|swing|whip|kick|roll|run|blow|shoot|spit|jump|shift|slide|slam|snap|squeeze|poison|choke|gas|scald|fold|topple|land|push)"
+)
 
 _RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
     # Electric: "it's still live", "four hundred volts on the orange", "the caps are charged"
@@ -38,11 +43,23 @@ _RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
     (r"(?:that 's|it 's|becomes?|acts? as|turns? (?:it |them )?into) a (?:\w+ )?generator|(?:makes?|making|generates?|generating|putting out|puts out) (?:volts|voltage|power|current|electric\w*)", "electric shock", "warning", 2),
     (r"back ?-?feeds?|feeds? back", "electric shock", "danger", 2),
     (r"(?:an|the) arc|arcs|arcing|arc flash", "burn", "danger", 2),
-    (r"(?:anything|the|that|those|any) orange", "electric shock", "danger", 1),
+    (r"(?:anything|the|that|those|any|near|touch|on) orange(?! (?:label|lever|ring|handle|flap|button|lamp|light|plug|tag|sticker|stripe|cap|cover|box|one))", "electric shock", "danger", 1),
     # Death and maiming by name
-    (r"(?:kill|kills|killed|killing|die|dies|died|dead man|lethal|fatal|deadly|last thing you)", "other", "danger", 2),
+    (r"(?:kills?|killing) (?:you|him|her|them|people|somebody|someone|us|anybody|everybody|instantly|outright)|killed|(?:will|'ll|could|can|would) kill(?! (?:it|the|that))|dies|died|lethal|fatal|deadly|last thing you", "other", "danger", 2),
     (rf"(?:lose|lost|losing) (?:you |your |the |a |his |people )(?:{_BODY}|people|down)", "other", "danger", 2),
     (rf"(?:takes?|taken|have|has|had|rips?|tears?|cuts?|chops?) (?:your|a|the|his|somebody 's|someone 's|yer) {_BODY} (?:off|clean off|with it)", "other", "danger", 2),
+    # What it will do to somebody: "they'll have your fingers", "it'll tip the load on him", "you'll be on your back"
+    (rf"(?:'ll|will|would|'d|can|could|might|to|'s gon na|gonna) (?:\w+ )?{_HURTS} (?:(?!in )\w+ ){{0,5}}?(?:you|him|her|them|somebody|someone|people|anybody|{_WHOSE} (?:\w+ )?{_BODY})(?! (?:know|see|hear|time))", "crush", "warning", 2),
+    (rf"(?:{_HURTS}s|{_HURTS}es|goes|comes|flies|falls|drops|shuts|stings|cooks|blinds|lands) (?:(?!in )\w+ ){{0,3}}?(?:you|him|them|people|{_WHOSE} (?:\w+ )?{_BODY})", "crush", "warning", 2),
+    (rf"(?:down|off|out|over|back|straight) (?:on|at|in|into|onto) (?:you|him|them|people|{_WHOSE} (?:\w+ )?{_BODY})", "crush", "warning", 2),
+    (r"you (?:'d|'ll|would|will|'re|are) (?:be |just |going to be |gon na be )?(?:on your back|under it|going for a ride|thrown|dead|gone|cooked|stood in|standing in|straight into|wearing it|in it|the other half|next|crushed|trapped|a goner)", "other", "danger", 2),
+    (r"(?:sheet|black) ice|icy|greasy", "fall", "warning", 2),
+    (r"(?:conducts?|conductor|conductive)", "electric shock", "warning", 2),
+    (r"(?:full of|box of|bag of|cloud of|pocket of) gas|gassing|off-?gas\w*", "explosion", "danger", 2),
+    (r"(?:bursts?|burst)", "explosion", "warning", 2),
+    (r"(?:swivels?|pivots?|rocks|wobbles|coasts?|still (?:turning|spinning|moving))", "unexpected movement", "warning", 2),
+    (r"(?:all at once|in one go|all in one|lets? go|gives? way|can go|'ll go|goes with it)", "crush", "warning", 1),
+    (r"(?:welder|welds?|sparks? off|arcs? across|short(?:s|ed)? (?:it|out|across|to)|bridge (?:it|that|them|the))", "burn", "warning", 2),
     # Pressure
     (r"(?:\d{3,}|hundred|thousand)(?: and \w+| \w+)? bar(?! ?s)", "pressure release", "danger", 2),
     (r"(?:under|at|on|full|high|stored|residual|holds?|still|got|of) pressure|pressuri[sz]ed", "pressure release", "warning", 2),
@@ -61,12 +78,12 @@ _RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
     (r"(?:hydrogen|methane|propane|petrol vapou?r|gas) (?:\w+ ){0,3}?(?:coming off|leak\w*|builds? up|collects?|in the air|sits|settles|rises)", "explosion", "danger", 2),
     (r"re-?ignit\w+|(?:come|comes|coming|start|starts|light|lights|go|goes|burn|burns) (?:back|again|itself|up again)(?! (?:up|down|in|on|to))", "fire", "warning", 1),
     (r"(?:that 's|starts?|it 's|causes?) a fire|(?:sets? (?:it |the \w+ )?(?:on fire|alight))|thermal runaway|runs? away", "fire", "warning", 2),
-    (r"(?:burns? you|burnt|scald\w*|red hot|hot enough|hot oil|steam|very hot|gets hot|boiling|invisible flame|burns? with no)", "burn", "warning", 2),
+    (r"(?:burns? you|scald\w*|red hot|hot enough|hot oil|steam|very hot|gets hot|boiling|invisible flame|burns? with no)", "burn", "warning", 2),
     (r"(?:jet|flame|flames)", "burn", "warning", 1),
     # Toxic
-    (r"(?:toxic|poison\w*|acid|caustic|fumes|hydrofluoric|fluoride|choke|chokes|asphyxiat\w+|suffocat\w+|no oxygen|no air|carbon monoxide|cyanide|breathe (?:it|that|any)|lungs)", "toxic fumes", "warning", 2),
+    (r"(?:toxic|poison(?:ous)?|acid|caustic|fumes|hydrofluoric|fluoride|choke|chokes|asphyxiat\w+|suffocat\w+|no oxygen|carbon monoxide|cyanide|breathe (?:it|that|any)|lungs)", "toxic fumes", "warning", 2),
     # Crush, fall, movement
-    (rf"(?:crush\w*|squash\w*|squeez\w*|trap(?:s|ped)? (?:you|your|a|his|somebody)|pinch\w*|shears? (?:you|your)|mangle\w*|chop\w*|flatten\w*|(?:on|off|under|in) (?:your|somebody 's|someone 's|his|yer) {_BODY}|{_BODY} (?:'s|is|are) under)", "crush", "warning", 2),
+    (rf"(?:crush(?:es|ed|ing)?|squash(?:es|ed)?|(?:squeeze|pinch|chop|shear|trap)s? (?:you|your|his|somebody|a finger|fingers)|mangle\w*|flatten(?:s|ed)?|(?:on|off|under|in) (?:your|somebody 's|someone 's|his|yer) {_BODY}|{_BODY} (?:'s|is|are) under)", "crush", "warning", 2),
     (r"(?:come|comes|came|coming|drop|drops|fall|falls|slam|slams|swing|swings) (?:down|off|on|over|sliding)(?: on| off)? ?(?:you|your|top|people|somebody|the edge)?", "crush", "warning", 1),
     (r"(?:drop|drops|fall|falls|tip|tips|topple|topples|collapse|collapses|roll|rolls) (?:on|over|away|off|onto|without)", "crush", "warning", 1),
     (r"(?:ton|tons|tonne|tonnes|kilos|hundredweight|pounds) (?:\w+ )?(?:on|of|up|above|hanging|over|coming)", "crush", "warning", 1),
@@ -75,7 +92,8 @@ _RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
     (r"(?:swings?|whips?|kicks?|jumps?|snaps?|springs?) (?:back|down|out|round|at you|up)", "crush", "caution", 1),
     # Things only
     (r"(?:crack|cracks|snap|snaps|shear|shears|strip|strips|break|breaks|bend|bends|scratch|scratches|ruin|ruins|wreck|wrecks|damage|damages) (?:it|them|the|that|off|your|a|its)", "other", "notice", 1),
-    (r"(?:careful|watch (?:out|your|for|that)|mind (?:your|the|that)|beware|dangerous|danger|hazard\w*|lethal|nasty)", "other", "warning", 1),
+    (rf"(?:watch|mind) (?:your|his|the) (?:{_BODY}|floor|step|edge|gap|drop)|be (?:very |really )?careful|watch out", "other", "warning", 2),
+    (r"(?:careful|watch (?:your|for|that)|mind (?:your|the|that)|beware|dangerous|danger|hazard\w*|nasty)", "other", "warning", 1),
     (r"(?:or|else|otherwise|'cause|because|and|then) (?:it|you|he|she|that|they)(?: 'll|'ll| will| 'd| would| 've| have)(?! (?:need|want|see|find|hear|know|notice|feel|have to|be (?:fine|ok|okay|looking|able)|get (?:to|it|at|in)))", "other", "warning", 1),
 )  # fmt: skip
 

@@ -248,7 +248,7 @@ def _mixed_is_two(atoms: Sequence[Atom], at: int, found: Number) -> Number:
 
 
 def _paired(atoms: Sequence[Atom], at: int, first: Number) -> Number:
-    """Pair speech: "three-fifty" is 350, "two oh one" 201, "nineteen ninety-eight" 1998; "three twelve-mil" stays two numbers."""
+    """Pair speech: "three-fifty" is 350, "two oh one" 201, "nineteen ninety-eight" 1998; "three twelve-mil" stays two."""
     last = atoms[first.after - 1]
     if last.stop or first.kind not in ("digit", "teen", "tens") or not first.value:
         return first
@@ -418,7 +418,8 @@ def _all(atoms: Sequence[Atom], at: int) -> Reading | None:
 
 Reader = Callable[[Sequence[Atom], int], Reading | None]
 _READERS: dict[str, Reader] = {
-    **dict.fromkeys(WORDS, _numeric), **dict.fromkeys(("half", "quarter"), _numeric), **dict.fromkeys(BIT_STARTERS, read_bit),
+    **dict.fromkeys(WORDS, _numeric), **dict.fromkeys(("half", "quarter"), _numeric),
+    **dict.fromkeys(BIT_STARTERS, read_bit),
     "one": _one, "a": _article, "an": _article, "inch": _inch, "minus": _minus, "oh": _oh, "all": _all,
     "both": _collective,
     "pair": _collective, "couple": _collective, "dozen": _collective,

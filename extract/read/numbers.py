@@ -1,4 +1,4 @@
-"""Spoken numbers: "two hundred and one", "thirty-six hundred", "three point seven", "five and a half", "nine sixteenths"."""
+"""Spoken numbers: "two hundred and one", "thirty-six hundred", "five and a half", "nine sixteenths"."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -49,7 +49,7 @@ _HALF = Fraction(1, 2)
 class Number(NamedTuple):
     """A number and the index of the atom behind it.
 
-    ``kind``: "digit" (0 to 9), "teen" (10 to 19), "tens" (20 to 99), "large", "numeral" (written in figures), "decimal",
+    ``kind``: "digit" (0 to 9), "teen" (10 to 19), "tens" (20 to 99), "large", "numeral" (in figures), "decimal",
     "fraction" (a numerator over a denominator), "mixed" (a whole number and a fraction).
     """
 
@@ -70,7 +70,7 @@ def cardinal(atoms: Sequence[Atom], at: int) -> Number | None:
 
 
 def number(atoms: Sequence[Atom], at: int) -> Number | None:
-    """The number that begins at ``at``, with its fraction: also "nine sixteenths", "five and a half", "1 1/8", or None."""
+    """The number that begins at ``at`` with its fraction, as in "nine sixteenths", "five and a half", "1 1/8"; or None."""
     whole = cardinal(atoms, at)
     if whole is None:
         return simple_fraction(atoms, at)
@@ -87,7 +87,7 @@ def number(atoms: Sequence[Atom], at: int) -> Number | None:
 
 
 def simple_fraction(atoms: Sequence[Atom], at: int) -> Number | None:
-    """A fraction that begins at ``at``: "half", "quarter", "three eighths", "5/8"; None for whole numbers and ordinals."""
+    """A fraction that begins at ``at``: "half", "three eighths", "5/8"; None for whole numbers and ordinals."""
     word = atoms[at].word
     if "/" in word:
         upper, _, lower = word.partition("/")
@@ -121,7 +121,7 @@ def digit(word: str) -> int:
 
 
 def _over(atoms: Sequence[Atom], at: int, upper: Number) -> Number | None:
-    """``upper`` as the numerator of the denominator behind it, unless the two are an ordinal or a count of fractions."""
+    """``upper`` over the denominator behind it, unless the two are an ordinal or a count of fractions."""
     word, after = atoms[upper.after].word, upper.after + 1
     value = upper.value
     if upper.kind not in ("digit", "teen", "tens", "numeral") or value.denominator != 1 or not value:
@@ -207,7 +207,7 @@ def _scaled(atoms: Sequence[Atom], at: int) -> Number | None:
 
 
 def _continues(atoms: Sequence[Atom], after: int) -> int | None:
-    """Where the rest of a number goes on behind "thousand": at once, behind "and", or behind a comma ("one thousand, five hundred")."""
+    """Where a number goes on behind "thousand": at once, behind "and", or behind the comma of "one thousand, five hundred"."""
     stop = atoms[after - 1].stop
     if stop not in ("", ","):
         return None

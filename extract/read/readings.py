@@ -11,6 +11,9 @@ Family = Literal["", "T", "E", "M", "PH", "PZ", "class"]
 """Sizes that are names: hexalobular, external hexalobular, thread, cross recess (two kinds), insulating glove."""
 Bound = Literal["exact", "about", "at least", "at most", "range"]
 
+EN_DASH = "\u2013"
+"""Between the ends of a range."""
+
 _FAMILY_DIMENSION: dict[str, Dimension] = {
     "T": "bit", "E": "bit", "PH": "bit", "PZ": "bit", "M": "thread", "class": "glove class",
 }  # fmt: skip
@@ -106,9 +109,15 @@ def written(reading: Reading, said: str) -> Quantity:
         return Quantity(normal=_choices(reading), dimension=reading.dimension, unit=_code(reading), said=said,
                         unit_said=reading.unit_said)  # fmt: skip
     if reading.is_label:
-        return Quantity(normal=reading.name, dimension="number", value=float(reading.amount), said=said, unit_said=False,
-                        upper=None if reading.upper is None else float(reading.upper),
-                        bound="exact" if reading.upper is None else "range")  # fmt: skip
+        return Quantity(
+            normal=reading.name,
+            dimension="number",
+            value=float(reading.amount),
+            upper=None if reading.upper is None else float(reading.upper),
+            bound="exact" if reading.upper is None else "range",
+            unit_said=False,
+            said=said,
+        )
     unit, scale = _print_unit(reading)
     amount = reading.amount * scale
     upper = None if reading.upper is None else reading.upper * scale
@@ -153,7 +162,7 @@ def _body(reading: Reading, unit: Unit | None, amount: Fraction, upper: Fraction
         return f"{figures(amount)} ft {inches(reading.inches)} in"
     number = _number(unit, amount)
     if upper is not None:
-        number += f"–{_number(unit, upper)}"
+        number += f"{EN_DASH}{_number(unit, upper)}"
     if unit is None:
         return number + reading.suffix
     if unit is DEGREE:
@@ -165,7 +174,7 @@ def _body(reading: Reading, unit: Unit | None, amount: Fraction, upper: Fraction
 def _named(reading: Reading) -> str:
     gap = " " if reading.family == "class" else ""
     number = reading.name or figures(reading.amount)
-    upper = "" if reading.upper is None else f"–{reading.family}{gap}{figures(reading.upper)}"
+    upper = "" if reading.upper is None else f"{EN_DASH}{reading.family}{gap}{figures(reading.upper)}"
     return f"{reading.family}{gap}{number}{upper}{reading.suffix}"
 
 
@@ -178,7 +187,7 @@ def _number(unit: Unit | None, amount: Fraction) -> str:
 
 
 def is_plain_angle(reading: Reading) -> bool:
-    """Whether degrees can only be an angle here: a part of a turn that people turn things by. Else it may be a temperature."""
+    """Whether degrees are an angle: a part of a turn that people turn things by. Others may be a temperature."""
     return reading.amount > 0 and reading.amount % 45 == 0
 
 

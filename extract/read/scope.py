@@ -27,7 +27,7 @@ class Prohibition:
 _NOT_ACTS = (
     "need|have to|has to|got to|worry|forget|know|mind|think so|remember|see|hear|feel|smell|notice|tell you|get me|get it|"
     "matter|mean|look like|look much|seem|fit|come with|come in [a-z]+ sizes|come out|reset|work|exist|want much|care|ask|say|"
-    "understand|believe|bother|realise|realize|find|lose|happen|show|get any|get much|get that|get one|get them|have|do anything|"
+    "understand|believe|bother|realise|realize|find|lose|happen|show|get any|get ('em|them|it|any) after|come back|take long|get much|get that|get one|get them|have|do anything|"
     "do nothing|like|be|always|usually|really|hesitate|start|stop|help|sound|require|weigh|last|hold|make|let|take long"
 )
 """After "don't" and "you don't" these tell something and forbid nothing: "you don't need a key", "don't worry"."""
@@ -38,7 +38,7 @@ _MODAL = r"(?:do|does|must|should|would|could|wo|ca|shall|may|might|need|are|is|
 _RULES: tuple[re.Pattern[str], ...] = (
     # "don't touch it", "do not cut here", "don't you go trusting it", "don't anybody lean on that"; not "don't worry"
     words_pattern(
-        rf"(?:and |but |so |please |just )*do (?:n't|not) (?:you |anybody |anyone |ever |even |go |you ever |you go |under any circumstances )*"
+        rf"(?:and |but |so |please |just )*do (?:n't|not) (?:you |anybody |anyone |nobody |no one |ever |even |go |you ever |you go |under any circumstances )*"
         rf"(?!(?:{_NOT_ACTS})(?!\S))(?P<act>[a-z'-]+.*)"
     ),
     # "never cut that", "you never put a foot over", "you'd never want to open it"; not "I never counted"
@@ -71,7 +71,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     # "leave that alone", "leave it be"
     words_pattern(r"(?P<act>leaves? (?:the |that |this |those |it |them |him |her )(?:[a-z'-]+ ){0,4}(?:alone|be|shut|closed|where (?:it|they) (?:is|'s|are))(?!\S).*)"),
     # "hands off orange", "fingers out of there", "feet off the step"
-    words_pattern(r"(?P<act>(?:hands|fingers|feet|tools|heads?|saws?|cutters?) (?:off|out of|out|away from|clear of)(?!\S).*)"),
+    words_pattern(r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) (?:off|out of|out|away from|clear of)(?!\S).*)"),
     # "that must not be opened", "the front wheels mustn't turn", "it's not to be lifted there"
     words_pattern(r"(?:must|should|shall|may)(?: never| not|n't| n't) (?P<act>(?:be |ever be |get )?[a-z'-]+.*)"),
     words_pattern(r"(?:is|are|'s|'re) (?:not|n't|never) to be (?P<act>[a-z'-]+.*)"),
@@ -82,6 +82,10 @@ _RULES: tuple[re.Pattern[str], ...] = (
     ),
     # "I wouldn't stand there", "you wouldn't want to touch that", "I'd never go under"
     words_pattern(r"(?:i|you|we) (?:would|'d) (?:n't|not|never) (?:ever |even )?(?:want to |wanna |be |go )?(?!(?:know|say|think|get|have|believe|see|call|mind|need|worry|bother)(?!\S))(?P<act>[a-z'-]+.*)"),
+    # "five minutes before anybody's hands go near it", "before you touch anything orange": a limit in time
+    words_pattern(r"before (?P<act>(?:anybody|anyone|any ?body|somebody|your|you|they|any) (?:\w+ |'s ){0,4}?(?:hands?|fingers?|go|goes|touch|touches|lay|lays|get|gets) (?:\w+ )?(?:near|on|at|in|anything|orange|it|them|that|under)(?!\S).*)"),
+    # "nothing that sparks"
+    words_pattern(r"(?:nothing|anything) that (?P<act>(?:sparks?|burns?|arcs?|glows?|lights?|turns|makes a spark)(?!\S).*)"),
     # "avoid the tank", "forget the roof", "resist pulling it", "beware of the spring"
     words_pattern(r"(?:avoid|resist|beware of|under no circumstances|whatever you do,? do n't|forget about) (?P<act>[a-z'-]+.*)"),
     # "it's off limits", "a no-go"
@@ -94,8 +98,8 @@ _FRAGMENT = words_pattern(
     r"jacks?|bars?|rams?|spreaders?|hammers?|holes?|cuts?|cutting|water|jets?|foam|lights?|lamps?|torches|switch(?:es)?|phones?|radios?|sparks?|flames?|pumps?|tools?|knives|knife|blades?|"
     r"steel|metal|people|person|one|body|loads?|shortcuts?|short cuts|[a-z]{3,}ing)(?!\S).*)"
 )
-_NOT_FRAGMENT = re.compile(r"^(?:and |but |so )*not (?P<act>(?:on|from|by|under|at|in|with|near|through|between|over|off|to|a|an|the|your|that|this|there|here|him|even)(?!\S).*)")
-_NOT_LOOKALIKE = re.compile(r"^not (?:a lot|much|really|yet|sure|bad|quite|that|too|a problem|at all|the same|on this|on these|in this)(?!\S)")
+_NOT_FRAGMENT = re.compile(r"^(?:and |but |so )*(?:not|never) (?P<act>(?:on|from|by|under|at|in|with|near|through|between|over|off|to|a|an|the|your|that|this|there|here|him|even)(?!\S).*)")
+_NOT_LOOKALIKE = re.compile(r"^not (?:a lot|much|really|yet|sure|bad|quite|that|too|a problem|at all|the same|on this|on these|in this|like|for|because|just)(?!\S)")
 _LOOKALIKE = words_pattern(
     # "that's not a handle", "it isn't a step"
     r"(?:that|this|it|those|these|they)(?:(?: 's| is| are| 're) (?:not|n't|never)) (?P<act>(?:a|an|the|your)(?!\S) (?!(?:problem|lot|bit|big|good|bad|turn|joke|question|trick|matter|rope)(?!\S))[a-z'-]+.*)"

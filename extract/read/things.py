@@ -13,6 +13,11 @@ _EMPTY = frozenset(
     "anything nothing everything bloke guy man lad end top bottom middle half quarter kind sort pair couple rest job point place "
     "idea problem question reason moment front back left right person everyone inside outside turn look case".split()
 )
+BODY = frozenset(
+    "hand hands finger fingers arm arms foot feet leg legs head heads face faces neck throat back nose eye eyes skin shin shins "
+    "toes thumb ribs knee knees shoulder shoulders chest lungs pocket pockets lap".split()
+)
+"""A body is no part of a machine: "in your face" is no place of it."""
 _FURTHEST = 40
 """Tokens; a pronoun that stands further from its thing than this is not told with any safety."""
 
@@ -34,42 +39,49 @@ class Things:
 
     @cached_property
     def all(self) -> tuple[Thing, ...]:
-        """Every noun phrase that may be a thing."""
-        doc, found, at = self._talk.doc, [], 0
-        sentence_end = {s.start: s.end for s in self._talk.sentences}
-        end = 0
-        while at < len(doc):
-            end = sentence_end.get(at, end) if at >= end else end
-            end = max(end, at + 1)
-            stop = noun_phrase(doc, at, end)
-            if stop > at:
-                head = doc[stop - 1].lower_
-                if head not in _EMPTY and head not in PRONOUNS and not doc[stop - 1].like_num:
-                    led = doc[at - 1].tag_ in {"IN", "TO"} if at else False
-                    found.append(Thing(at, with_of(doc, at, end), led))
-                at = stop
-            else:
-                at += 1
+        """Every noun phrase that may be a thing; "no warning" is none, nor is "four hundred volts" or "your face"."""
+        found: list[Thing] = []
+        for sentence in self._talk.sentences:
+            at = sentence.start
+            while at < sentence.end:
+                stop = noun_phrase(self._talk.doc, at, sentence.end)
+                if stop > at and self._may_be(at, stop):
+                    led = self._talk.doc[at - 1].tag_ in {"IN", "TO"} if at > sentence.start else False
+                    found.append(Thing(at, with_of(self._talk.doc, at, sentence.end), led))
+                at = max(stop, at + 1)
         return tuple(found)
+
+    def _may_be(self, start: int, stop: int) -> bool:
+        doc = self._talk.doc
+        first, head = doc[start], doc[stop - 1]
+        if first.lower_ in {"no", "any"} or first.tag_ == "POS" or head.like_num or head.lower_ in _EMPTY | PRONOUNS | BODY:
+            return False
+        if head.text[0].isupper() and head.tag_ == "NNP" and not head.is_sent_start and not any(self._talk.mentions_in(start, stop)):
+            return len(head.text) == 1  # a person's name; "the P" is a button
+        return not any(v.quantity.unit is not None and v.last == self._talk.word(stop - 1) for v in self._talk.values_in(start, stop))
 
     @cached_property
     def _starts(self) -> list[int]:
         return [t.start for t in self.all]
 
     def before(self, token: int, *, plural: bool = False) -> Thing | None:
-        """The thing that a pronoun at ``token`` most likely means: the last one not led to by a preposition."""
+        """The thing that a pronoun at ``token`` most likely means, or None when that cannot be told.
+
+        The last one in the same line that no preposition leads to, of the right number, a word of the packs before any
+        other; failing that, the same in the line before.
+        """
         doc = self._talk.doc
+        lines = doc._.line_of_word
+        line = lines[self._talk.word(token)]
         place = bisect_left(self._starts, token)
-        fallback: Thing | None = None
-        for candidate in reversed(self.all[max(0, place - 12) : place]):
-            if token - candidate.end > _FURTHEST or candidate.end > token:
-                continue
-            is_plural = doc[candidate.end - 1].tag_ in {"NNS", "NNPS"}
-            if not candidate.aside and is_plural == plural:
-                return candidate
-            if fallback is None and not candidate.aside:
-                fallback = candidate
-        return fallback
+        near = [c for c in self.all[max(0, place - 12) : place] if c.end <= token and token - c.end <= _FURTHEST]
+        for back in (0, 1):
+            here = [c for c in near if lines[self._talk.word(c.start)] == line - back and not c.aside]
+            fitting = [c for c in here if (doc[c.end - 1].tag_ in {"NNS", "NNPS"}) == plural] or (here if not plural else [])
+            known = [c for c in fitting[-3:] if any(self._talk.mentions_in(c.start, c.end, "part", "tool", "fastener", "ppe", "material"))]
+            if known or fitting:
+                return (known or fitting)[-1]
+        return None
 
     def text(self, found: Thing) -> str:
         """The thing in words, without its determiner."""

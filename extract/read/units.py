@@ -9,7 +9,7 @@ from vouchbook.models.quantities import Dimension
 
 
 class Unit(NamedTuple):
-    """A unit: ``ucum`` is its code in the Unified Code for Units of Measure, ``symbol`` what is printed behind the number."""
+    """A unit: ``ucum`` is its code in the Unified Code for Units of Measure, ``symbol`` is printed behind the number."""
 
     dimension: Dimension
     ucum: str
@@ -41,7 +41,8 @@ UNITS = {
     unit.ucum: unit
     for unit in (
         MM, INCH, FOOT, VOLT, BAR, PSI, POUND, SECOND, MINUTE, HOUR, DAY, DEGREE, TURN,
-        Unit("length", "cm", "cm"), Unit("length", "m", "m"), Unit("length", "km", "km"), Unit("length", "[yd_i]", "yd"),
+        Unit("length", "cm", "cm"), Unit("length", "m", "m"), Unit("length", "km", "km"),
+        Unit("length", "[yd_i]", "yd"),
         Unit("length", "[mi_i]", "mi"), Unit("voltage", "kV", "kV"), Unit("voltage", "mV", "mV"),
         Unit("current", "A", "A"), Unit("current", "mA", "mA"), Unit("power", "W", "W"), Unit("power", "kW", "kW"),
         Unit("energy", "kW.h", "kWh"), Unit("energy", "J", "J"), Unit("charge", "A.h", "Ah"),
@@ -53,7 +54,8 @@ UNITS = {
         Unit("time", "ms", "ms"), Unit("time", "wk", "week"), Unit("time", "mo", "month"), Unit("time", "a", "year"),
         Unit("percent", "%", "%"),
         # The records know no dimension for these; they are read so that their number is taken for nothing else.
-        Unit("number", "L", "L"), Unit("number", "[gal_us]", "gal"), Unit("number", "Ohm", "Ω"), Unit("number", "Hz", "Hz"),
+        Unit("number", "L", "L"), Unit("number", "[gal_us]", "gal"), Unit("number", "Ohm", "Ω"),
+        Unit("number", "Hz", "Hz"),
         Unit("number", "km/h", "km/h"), Unit("number", "[mi_i]/h", "mph"),
     )
 }  # fmt: skip

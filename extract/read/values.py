@@ -28,10 +28,10 @@ _DENIALS = frozenset({"not", "isn't", "aren't", "ain't", "wasn't", "weren't", "n
 class Value(Record):
     """A value that stands in the words ``first`` to ``last``, both included; ``quantity.said`` is those words.
 
-    ``is_size``: it can be the size of a tool or a fastener. ``is_drive``: it is a square drive (a size of the tool, never of
-    the step). ``is_open``: the talk leaves it open between ``alternatives``; its ``normal`` names them all and ``value`` is
-    None. ``is_label``: a name, a year or a clock position. ``is_plural``: "thirteens". ``is_asked``: said as a question.
-    ``is_denied``: "not a ten". ``corrected_from``: what the talker said first and took back, in order.
+    ``is_size``: it can be the size of a tool or a fastener. ``is_drive``: it is a square drive, a size of the tool and
+    never of the step. ``is_open``: the talk leaves it open between ``alternatives``; its ``normal`` names them all and
+    ``value`` is None. ``is_label``: a name, a year or a clock position. ``is_plural``: "thirteens". ``is_asked``: said as
+    a question. ``is_denied``: "not a ten". ``corrected_from``: what was said first and taken back, in order.
     """
 
     first: int = Field(ge=0)
@@ -66,7 +66,7 @@ class Value(Record):
 def values(tokens: Sequence[str]) -> tuple[Value, ...]:
     """The values in ``tokens``, in order, none overlapping another.
 
-    ``tokens`` are words as a transcript splits them, punctuation attached. A value that the talker took back stands only under
+    ``tokens`` are words as a transcript splits them, punctuation attached. A value that was taken back stands only under
     the one that replaced it.
     """
     cut = atoms(tokens)
@@ -84,8 +84,9 @@ def values(tokens: Sequence[str]) -> tuple[Value, ...]:
 def as_size(value: Value, family: SizeFamily = "across flats") -> Quantity | None:
     """``value`` as the size of a tool or a fastener, or None.
 
-    For callers that know that a tool or a fastener is the subject: a bare thirteen becomes "13 mm" with ``unit_said`` False,
-    or "T30", "PH2" and so on when ``family`` is known. None for what is open, denied, a range, a count or another dimension.
+    For callers that know that a tool or a fastener is the subject: a bare thirteen becomes "13 mm" with ``unit_said``
+    False, or "T30", "PH2" and so on when ``family`` is known. None for what is open, denied, a range, a count or of
+    another dimension.
     """
     quantity = value.quantity
     if not value.is_usable or quantity.upper is not None:
@@ -110,7 +111,7 @@ def as_size(value: Value, family: SizeFamily = "across flats") -> Quantity | Non
 
 
 def as_count(value: Value) -> Quantity | None:
-    """``value`` as a number of things, or None when it has a unit, is open, denied, a label, or no whole number above 0."""
+    """``value`` as a number of things; None when it has a unit, is open, denied, a label or no whole number above 0."""
     quantity = value.quantity
     if not value.is_usable or quantity.upper is not None or value.is_plural:
         return None

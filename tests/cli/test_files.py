@@ -35,7 +35,7 @@ def test_a_file_gets_the_rights_of_any_new_file(tmp_path: Path) -> None:
     assert (tmp_path / "whole").stat().st_mode == (tmp_path / "plain").stat().st_mode
 
 
-@pytest.mark.parametrize("failing", ["fsync", "replace"])
+@pytest.mark.parametrize("failing", ["os.fsync", "pathlib.Path.replace"])
 def test_a_full_disk_leaves_the_old_file_and_no_half_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: str
 ) -> None:
@@ -45,7 +45,7 @@ def test_a_full_disk_leaves_the_old_file_and_no_half_one(
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(*((os, "fsync") if failing == "fsync" else (Path, "replace")), full)
+    monkeypatch.setattr(failing, full)
     with pytest.raises(SettingError) as caught:
         write_whole(target, "new")
     monkeypatch.undo()

@@ -10,9 +10,13 @@ from vouchbook.models.draft import CAUTION, Draft
 
 def printed(draft: Draft, *, terminal: bool = False, width: int = 100) -> str:
     target = io.StringIO()
-    color_system = "truecolor" if terminal else None
     screen = Console(
-        file=target, width=width, force_terminal=terminal, color_system=color_system, highlight=False, markup=False
+        file=target,
+        width=width,
+        force_terminal=terminal,
+        color_system="truecolor" if terminal else None,
+        highlight=False,
+        markup=False,
     )
     show(draft, screen)
     return target.getvalue()

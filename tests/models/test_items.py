@@ -51,7 +51,7 @@ def test_an_unsound_step_is_refused(step: StepItem, transcript: Transcript, chan
 
 def test_an_item_does_not_change(step: StepItem) -> None:
     with pytest.raises(ValidationError, match="frozen"):
-        step.action = "cut"  # type: ignore[misc]
+        step.action = "cut"
 
 
 def test_the_kind_decides_the_record(transcript: Transcript) -> None:

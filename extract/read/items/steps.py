@@ -8,6 +8,7 @@ from vouchbook.extract.read.phrases import PARTICLES, first_place, is_place_star
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.things import PRONOUNS, Things
 from vouchbook.extract.read.values import as_count
 
@@ -48,6 +49,7 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | No
             continue
         told = deed(talk, clause)
         step = _step(talk, clause, told, following, things) if told else None
+        step = step or _wait(talk, sentence, clause)
         step = step or _put_on(talk, sentence, clause) or _set_in_place(talk, sentence, clause) or _fasteners(talk, sentence, clause, things)
         if step:
             later = next((c for c in following if c.marker in _CONDITIONS), None)
@@ -72,6 +74,7 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
     doc, end = talk.doc, clause.end
     action, at, support = told.action, told.rest, []
     target: tuple[int, int] | None = told.object
+    unnamed: str | None = None
     if target and _is_pronoun(talk, *target):
         meant = things.before(target[0], plural=doc[target[0]].lower_ in {"they", "them", "those", "these"})
         target = (meant.start, meant.end) if meant else None
@@ -87,11 +90,13 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
             target, at = (at, with_of(doc, at, end)), with_of(doc, at, end)
         elif at < end and doc[at].lower_ in PRONOUNS | {"all", "both"}:
             meant = things.before(at, plural=doc[at].lower_ in {"them", "those", "these", "em", "'em", "both", "all"})
+            said = doc[at].lower_
             at = max(at + 1, stop)
             if meant is None:
-                return None
-            target = (meant.start, meant.end)
-            support.append(target)
+                unnamed = said if said in {"it", "them", "that", "those"} else "it"
+            else:
+                target = (meant.start, meant.end)
+                support.append(target)
         elif action.split()[0] not in _NEEDS_NO_THING:
             meant = things.before(told.verb) if told.form in {"order", "you"} and (at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}) else None
             if meant is None:
@@ -101,13 +106,13 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
     if at < end and doc[at].lower_ in PARTICLES and not (at + 1 < end and is_place_start(doc, at, end)) and " " not in action:
         action, at = f"{action} {doc[at].lower_}", at + 1
     place = _place(talk, at, end, following)
-    name = thing(doc, *target) if target else text_of(doc, at, end)
-    if target is None and action.split()[0] in {"get", "go", "look", "stand", "keep", "check", "wait", "walk", "step"}:
+    name = thing(doc, *target) if target else unnamed or text_of(doc, at, end)
+    if target is None and unnamed is None and action.split()[0] in {"get", "go", "look", "stand", "keep", "check", "wait", "walk", "step"}:
         name = text_of(doc, told.rest, end)
         place = None
     if not name and action not in {"wait", "stop"}:
         return None
-    if name.lower() in _TOO_VAGUE:
+    if name.lower() in _TOO_VAGUE and unnamed is None:
         return None
     fields = {"action": action, "object": name, "place": place, "tool": _with_tool(talk, told.rest, end)}
     return Found(
@@ -156,6 +161,24 @@ def _count(talk: Talk, target: tuple[int, int] | None) -> Said | None:
 
 def _is_plural(talk: Talk, target: tuple[int, int]) -> bool:
     return any(t.tag_ in {"NNS", "NNPS"} for t in talk.doc[target[0] : target[1]])
+
+
+_NO_WAIT = words_pattern(r"(?:ago|old|last|every|hour drive|late|minutes? away|years?|older|since|took|takes|took me|warranty|battery life)")
+
+
+def _wait(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
+    """A time that stands alone is a time to wait: "so five minutes, by the watch", "sixty seconds, then"."""
+    doc = talk.doc
+    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD"} for t in doc[clause.body : clause.end]) or _NO_WAIT.search(talk.tape(sentence.start, sentence.end).text):
+        return None
+    for value in talk.values_in(clause.body, clause.end):
+        if value.quantity.dimension == "time" and value.is_usable and not value.is_asked and value.quantity.unit in {"s", "min", "h"}:
+            start = talk.token_of(value.first)
+            if start is None or start - clause.body > 3 or (value.quantity.unit == "s" and (value.quantity.value or 0) < 20):
+                continue
+            fields = {"action": "wait", "object": text_of(doc, start, clause.end), "place": None, "tool": None}
+            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a time told on its own, to be waited",))
+    return None
 
 
 def _put_on(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:

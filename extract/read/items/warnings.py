@@ -1,15 +1,28 @@
 """Warnings: a prohibition, a hazard, or both where they are told together."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from vouchbook.extract.read.deeds import deed
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards import HazardWord, hazard_words, judge
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.scope import Prohibition, is_look_alike, prohibition
 from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.tape import Tape, words_pattern
 
 _ENOUGH = 2
 """Hazard weight that makes a warning without a prohibition."""
+_STATE_TOLD = words_pattern(
+    # a sign of a state, which is a cue: "if that's lit, it's live", "a fan going doesn't mean it's live"
+    r"(?:if|when) (?:that|it|the \w+|the \w+ \w+)(?: 's| is) (?:\w+ )?(?:lit|on|green|red|amber|blue|white|showing|up|down|out) ,? ?(?:then )?(?:it|she|that)(?: 's| is) (?:\w+ )?(?:live|on|ready|awake)",
+    r"does n't mean (?:it|she|that)(?: 's| is) .*",
+)
+_PRESENT = words_pattern(
+    r"(?:still|always|inside|sat|sits|sitting|in (?:it|there|that|them|those|here)|in a tin|carry|carries|carrying|hold|holds|holding|stand\w* in|sat at|at|got|goes|runs|running|behind|never|whatever|daylight|day|full|yet|on the orange|in your face)"
+)
+_SHORT = 7
+"""Tokens; a sentence this short between two that warn belongs to them."""
+_LONGEST_TEXT = 30
 _LONGEST_QUOTE = 45
 """Words; a longer quote says less than its parts."""
 
@@ -19,24 +32,61 @@ def warnings(talk: Talk) -> Iterator[Found]:
     for line in range(len(talk.transcript.lines)):
         if line in talk.chatter:
             continue
-        run: list[Sentence] = []
-        for sentence in talk.sentences_of(line):
-            if _warns(talk, sentence):
-                if run and (run[-1].number + 1 != sentence.number or _words(talk, run[0].start, sentence.end) > _LONGEST_QUOTE):
-                    yield _warning(talk, run)
-                    run = []
-                run.append(sentence)
-        if run:
+        for run in _runs(talk, talk.sentences_of(line)):
             yield _warning(talk, run)
+
+
+def _runs(talk: Talk, sentences: Sequence[Sentence]) -> Iterator[list[Sentence]]:
+    """The sentences of one line that warn, neighbours together, each prohibition with the sentence that gives its reason."""
+    used = -1
+    at = 0
+    while at < len(sentences):
+        if not _warns(talk, sentences[at]):
+            at += 1
+            continue
+        run = [sentences[at]]
+        at += 1
+        while at < len(sentences):
+            if _stands_alone(talk, run, sentences[at]):
+                break
+            gap = at + 1 < len(sentences) and sentences[at].end - sentences[at].start <= _SHORT and _warns(talk, sentences[at + 1])
+            if not (_warns(talk, sentences[at]) or gap) or _words(talk, run[0].start, sentences[at + gap].end) > _LONGEST_QUOTE:
+                break
+            run += sentences[at : at + 1 + gap]
+            at += 1 + gap
+        if not any(_hazards(talk, s) for s in run):
+            after = sentences[at] if at < len(sentences) else None
+            before = sentences[run[0].number - sentences[0].number - 1] if run[0].number > sentences[0].number else None
+            if after and _gives_reason(talk, after) and _words(talk, run[0].start, after.end) <= _LONGEST_QUOTE:
+                run.append(after)
+                at += 1
+            elif before and before.number > used and _gives_reason(talk, before) and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE:
+                run.insert(0, before)
+        used = run[-1].number
+        yield run
+
+
+def _stands_alone(talk: Talk, run: list[Sentence], following: Sentence) -> bool:
+    """Whether ``following`` is a warning of its own: the run has its prohibition and hazard, and so has this one, of another kind."""
+    before = {w.hazard for s in run for w in _hazards(talk, s) if w.hazard != "other"}
+    own = {w.hazard for w in _hazards(talk, following) if w.hazard != "other"}
+    if not (before and own) or before & own:
+        return False
+    return any(any(_prohibitions(talk, s)) for s in run) and sum(w.weight for w in _hazards(talk, following)) >= _ENOUGH
+
+
+def _gives_reason(talk: Talk, sentence: Sentence) -> bool:
+    """Whether a sentence beside a prohibition may tell why: a statement of more than a word or two."""
+    return not sentence.asks and sentence.end - sentence.start > 3 and not any(deed(talk, c) for c in sentence.clauses)
 
 
 def _warns(talk: Talk, sentence: Sentence) -> bool:
     if sentence.asks:
         return False
-    forbids = any(_prohibitions(talk, sentence))
+    weight = sum(w.weight for w in _hazards(talk, sentence))
     if sentence.line in talk.askers:
-        return forbids and sum(w.weight for w in _hazards(talk, sentence)) >= _ENOUGH
-    return forbids or sum(w.weight for w in _hazards(talk, sentence)) >= _ENOUGH
+        return any(_prohibitions(talk, sentence)) and weight >= _ENOUGH
+    return weight >= _ENOUGH or any(_prohibitions(talk, sentence))
 
 
 def _prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
@@ -46,12 +96,30 @@ def _prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
 
 
 def _hazards(talk: Talk, sentence: Sentence) -> tuple[HazardWord, ...]:
-    own = hazard_words(talk.tape(sentence.start, sentence.end))
+    line = talk.tape(sentence.start, sentence.end)
+    if _STATE_TOLD.search(line.text):
+        return ()
     seen: list[HazardWord] = []
-    for word in own:
+    for word in (*_energies(talk, sentence, line), *hazard_words(line)):
         if all(word.start >= other.end or word.end <= other.start or word.weight > other.weight for other in seen):
             seen.append(word)
-    return tuple(seen)
+    return tuple(sorted(seen, key=lambda w: w.start))
+
+
+def _energies(talk: Talk, sentence: Sentence, line: Tape) -> Iterator[HazardWord]:
+    """A voltage or a pressure that is said to be there: "three fifty sitting in there", "two hundred bar in that"."""
+    present = _PRESENT.search(line.text)
+    for value in talk.values_in(sentence.start, sentence.end):
+        quantity, amount = value.quantity, value.quantity.value
+        start, end = talk.token_of(value.first), talk.token_of(value.last)
+        if amount is None or start is None or end is None:
+            continue
+        weight = 2 if present else 1
+        if quantity.dimension == "voltage" and amount > 60:  # UN R100: above 60 V DC is high voltage
+            yield HazardWord(start, end + 1, "electric shock", "danger", weight)
+        elif quantity.dimension == "pressure" and amount >= (10 if quantity.unit == "bar" else 145):
+            in_bar = amount if quantity.unit == "bar" else amount / 14.5
+            yield HazardWord(start, end + 1, "pressure release", "danger" if in_bar > 100 else "warning", weight)
 
 
 def _words(talk: Talk, start: int, end: int) -> int:
@@ -74,8 +142,20 @@ def _warning(talk: Talk, run: list[Sentence]) -> Found:
     if any(is_look_alike(doc, c.body, c.end) for s in run for c in s.clauses):
         reasons.append("it is not what it looks like")
     act = min(0.95, 0.6 + 0.2 * bool(forbidden) + 0.08 * sum(w.weight for w in words))
-    fields = {"text": text_of(doc, start, end), "hazard": hazard, "signal": signal, "prohibits": prohibits}
+    fields = {"text": _text(talk, run, words), "hazard": hazard, "signal": signal, "prohibits": prohibits}
     return Found("warning", start, end, run[0].line, fields, act, tuple(reasons))
+
+
+def _text(talk: Talk, run: list[Sentence], words: list[HazardWord]) -> str:
+    """The clauses that tell the hazard; without any, the sentence that gives the reason, or the whole."""
+    telling = [c for s in run for c in s.clauses if any(c.start <= w.start < c.end for w in words)]
+    if telling:
+        first, last = telling[0], telling[-1]
+        if last.end - first.start <= _LONGEST_TEXT:
+            return text_of(talk.doc, first.start, last.end)
+        best = max(telling, key=lambda c: (sum(w.weight for w in words if c.start <= w.start < c.end), -c.start))
+        return text_of(talk.doc, best.start, best.end)
+    return text_of(talk.doc, run[0].start, run[-1].end)
 
 
 def _neighbourhood(talk: Talk, run: list[Sentence]) -> list[HazardWord]:
