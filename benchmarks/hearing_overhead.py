@@ -58,9 +58,8 @@ def main() -> None:
         if run:
             bare_s.append(bare_took_s)
             ours_s.append(ours_took_s)
-            print(
-                f"run {run}: Vouchbook {ours_took_s:.2f} s, bare {bare_took_s:.2f} s, ratio {ours_took_s / bare_took_s:.2f}"
-            )
+            ratio = ours_took_s / bare_took_s
+            print(f"run {run}: Vouchbook {ours_took_s:.2f} s, bare {bare_took_s:.2f} s, ratio {ratio:.2f}")
     ratios = [ours / other for ours, other in zip(ours_s, bare_s, strict=True)]
     print(f"{arguments.recording.name}, {heard_s:.0f} s of sound, {arguments.model}; {machine()}")
     print(f"words: Vouchbook {words}, bare {bare_words}; model load taken off: {load_s:.2f} s")

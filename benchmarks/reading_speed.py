@@ -25,19 +25,20 @@ def main() -> None:
         os.environ[variable] = "1"  # read when numpy is first imported, so the import of reading comes after it
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})
-    from vouchbook.extract.run import draft_of, transcript_of, vocabulary_for
+    from vouchbook.extract.packs.load import DOMAINS
+    from vouchbook.extract.run import Drafting, transcript_of
 
     source = arguments.captions
     files = sorted(source.glob("*.vtt")) if source.is_dir() else [source]
     transcripts = [transcript_of([path]) for path in files]
-    vocabularies = [vocabulary_for(transcript) for transcript in transcripts]
     started = time.perf_counter()
-    draft_of(transcripts[0], vocabularies[0])
+    drafting = Drafting(DOMAINS)
+    drafting.draft(transcripts[0])
     start_s = time.perf_counter() - started
     words = talk_s = took_s = 0.0
-    for transcript, vocabulary in zip(transcripts, vocabularies, strict=True):
+    for transcript in transcripts:
         started = time.perf_counter()
-        draft_of(transcript, vocabulary)
+        drafting.draft(transcript)
         took_s += time.perf_counter() - started
         words += len(transcript.words)
         talk_s += transcript.duration_s

@@ -42,9 +42,8 @@ def main() -> None:
             found = jiwer.process_words(said, plain(transcript.text(0, len(transcript.words))))
             wrong = found.substitutions + found.deletions + found.insertions
             errors, words = errors + wrong, words + len(said.split())
-            print(
-                f"{arguments.model}, {name}, {path.name}: {100 * found.wer:.1f} % ({wrong} of {len(said.split())} words)"
-            )
+            rate = f"{100 * found.wer:.1f} % ({wrong} of {len(said.split())} words)"
+            print(f"{arguments.model}, {name}, {path.name}: {rate}")
         if words:
             print(f"{arguments.model}, {name}, all: {100 * errors / words:.1f} % ({errors} of {words} words)")
 

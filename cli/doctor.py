@@ -154,11 +154,10 @@ def _reading() -> str:
     import time
 
     from vouchbook.extract.listen.captions.registry import captions_from_bytes
-    from vouchbook.extract.run import draft_of, vocabulary_for
+    from vouchbook.extract.run import Drafting
 
     started = time.perf_counter()
-    transcript = captions_from_bytes(TALK.encode(), "self-test.vtt")
-    draft = draft_of(transcript, vocabulary_for(transcript))
+    draft = Drafting().draft(captions_from_bytes(TALK.encode(), "self-test.vtt"))
     took_s = time.perf_counter() - started
     steps = [item for item in draft.items if item.kind == "step"]
     warnings = [item for item in draft.items if item.kind == "warning"]

@@ -75,14 +75,15 @@ def make(order: Order) -> "Draft":
         VouchbookError: a file, option or model that cannot be used.
     """
     from vouchbook.cli.progress import hearing_progress, working
-    from vouchbook.extract.run import draft_of, transcript_of, vocabulary_for
+    from vouchbook.extract.run import Drafting, transcript_of
 
     names, pack_files = split_packs(order.packs)
+    drafting = Drafting(names, pack_files)
     settings = hearing_settings(order.model, order.hotwords)
     with hearing_progress() as on_progress:
         transcript = transcript_of(order.files, settings, order.voices, on_progress)
     with working("Reading the talk"):
-        return draft_of(transcript, vocabulary_for(transcript, names, pack_files), order.subject)
+        return drafting.draft(transcript, order.subject)
 
 
 def present(draft: "Draft", order: Order) -> list[Path]:

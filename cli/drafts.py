@@ -30,10 +30,10 @@ def run(
     """One draft for each captions file, written; exit code 1 when a file could not be used."""
     from vouchbook.cli.progress import stoppable
     from vouchbook.cli.view import summary
-    from vouchbook.extract.run import draft_of, transcript_of, vocabulary_for
+    from vouchbook.extract.run import Drafting, transcript_of
     from vouchbook.models.errors import InputError
 
-    names, pack_files = split_packs(pack)
+    drafting = Drafting(*split_packs(pack))
     sources = captions_in(folder)
     check_folder(out / sources[0].name)
     failed = 0
@@ -45,7 +45,7 @@ def run(
                 typer.echo(str(error), err=True)
                 failed += 1
                 continue
-            draft = draft_of(transcript, vocabulary_for(transcript, names, pack_files))
+            draft = drafting.draft(transcript)
             target = out / f"{path.stem}.json"
             write_whole(target, draft.to_json())
             typer.echo(f"{target}: {summary(draft)}")

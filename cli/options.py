@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 Files = Annotated[
     list[Path],
-    typer.Argument(metavar="FILE...", help="Recordings, or captions (.vtt .srt .txt .json), of one visit in order."),
+    typer.Argument(metavar="FILE", help="Recordings, or captions (.vtt .srt .txt .json), of one visit in order."),
 ]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Write there instead of beside the first file.")

@@ -29,7 +29,7 @@ def statement(item: Item) -> str:
         case LocationItem():
             return f"{_capital(item.part)}: {item.place}"
         case WarningItem():
-            return _capital(item.text) + (f". Never: {item.prohibits}" if item.prohibits else "")
+            return _warning(item)
         case CueItem():
             return _capital(item.text)
 
@@ -45,8 +45,17 @@ def certainty(confidence: float) -> str:
     return "weak, listen to it"
 
 
+def _warning(warning: WarningItem) -> str:
+    text = _capital(warning.text)
+    says_it = warning.prohibits and warning.text.lower().endswith(f"never {warning.prohibits.lower()}")
+    return text if not warning.prohibits or says_it else f"{text}. Never: {warning.prohibits}"
+
+
 def _step(step: StepItem) -> str:
-    thing = f"{step.count} × {step.object}" if step.count is not None else step.object
+    thing = step.object
+    if step.count_said is not None and step.count is not None:
+        bare = thing.removeprefix(f"{step.count_said.said.lower()} ")  # "four screws" would read "4 × four screws"
+        thing = f"{step.count} × {bare}"
     sentence = f"{step.action} {thing}".strip()
     if step.condition:
         sentence = f"{step.condition}: {sentence}"

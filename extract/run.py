@@ -1,21 +1,21 @@
 """From files to a draft: the only place that knows both halves, listening and reading."""
 
-import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from vouchbook.extract.listen.captions.registry import FORMATS, read_captions
 from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.progress import Progress
-from vouchbook.extract.packs.load import DOMAINS, load_pack, load_vocabulary
-from vouchbook.extract.packs.schema import normal_form
-from vouchbook.extract.packs.vocabulary import Vocabulary
+from vouchbook.extract.packs.load import COMMON, load_domains, load_pack, load_pack_file
+from vouchbook.extract.packs.recognise import choose_packs
+from vouchbook.extract.packs.vocabulary import layered
 from vouchbook.models.draft import Draft
 from vouchbook.models.errors import SettingError
 from vouchbook.models.transcript import Transcript
 
-CLEAR_LEAD = 2.0
-"""A pack is read with when the talk holds at least 1/2 as many of its words as of the pack that fits best."""
+if TYPE_CHECKING:
+    from vouchbook.extract.read.pipeline import Reader
 
 _CAPTION_ENDINGS = frozenset(ending for entry in FORMATS.values() for ending in entry.endings)
 
@@ -41,6 +41,9 @@ def transcript_of(
         ModelError: the speech weights cannot be used.
         SettingError: recordings and captions are mixed, or no file is given.
     """
+    for path in paths:
+        if paths.count(path) > 1:
+            raise SettingError(f"{path.name}: given twice. Name each file of the visit once.")
     captions = [path for path in paths if is_captions(path)]
     if captions and len(captions) < len(paths):
         recording = next(path for path in paths if not is_captions(path))
@@ -53,29 +56,30 @@ def transcript_of(
     return hear(paths, settings, on_progress)
 
 
-def draft_of(transcript: Transcript, vocabulary: Vocabulary, subject: str = "") -> Draft:
-    """What the talk in ``transcript`` gives, read with the words of ``vocabulary``."""
-    from vouchbook.extract.read.pipeline import read  # loads the language model
+class Drafting:
+    """Transcripts to drafts, with packs that are named, or that each talk calls for; made ready once for many talks."""
 
-    return read(transcript, vocabulary, subject)
+    def __init__(self, names: Sequence[str] = (), files: Sequence[Path] = ()) -> None:
+        """Loads all packs at once, so that one that cannot be used is found before an hour of listening.
 
+        Raises:
+            PackError: a pack or a file that cannot be used.
+        """
+        self._named = tuple(load_pack(name) for name in names)
+        self._own = tuple(load_pack_file(file) for file in files)
+        self._common, self._domains = load_pack(COMMON), load_domains()
+        self._readers: dict[tuple[str, ...], Reader] = {}
 
-def vocabulary_for(transcript: Transcript, names: Sequence[str] = (), files: Sequence[Path] = ()) -> Vocabulary:
-    """The packs called ``names`` and those in ``files``; without names those that the talk itself points to.
+    def draft(self, transcript: Transcript, subject: str = "") -> Draft:
+        """What the talk in ``transcript`` gives; the same words and packs give the same draft."""
+        chosen = self._named or choose_packs(transcript.text(0, len(transcript.words)), self._domains)
+        packs = (self._common, *chosen, *self._own)
+        key = tuple(pack.name for pack in packs)
+        if key not in self._readers:
+            from vouchbook.extract.read.pipeline import Reader  # the language library takes a second to import
 
-    Raises:
-        PackError: a pack or file that cannot be used.
-    """
-    return load_vocabulary(names or packs_of(transcript), files)
-
-
-def packs_of(transcript: Transcript) -> tuple[str, ...]:
-    """The packs whose tell-tale words the talk holds; all of them when it holds none."""
-    bare = re.sub(r"[^\w\s-]", " ", transcript.text(0, len(transcript.words)))
-    said = f" {normal_form(bare)} "
-    hits = {name: sum(f" {normal_form(word)} " in said for word in load_pack(name).recognised_by) for name in DOMAINS}
-    best = max(hits.values())
-    return tuple(name for name, count in hits.items() if count * CLEAR_LEAD >= best)
+            self._readers[key] = Reader(layered(*packs))
+        return self._readers[key].read(transcript, subject)
 
 
 def joined(transcripts: Sequence[Transcript]) -> Transcript:

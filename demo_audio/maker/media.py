@@ -21,7 +21,8 @@ AAC_BITS_PER_S = 80_000
 
 def write_ogg(path: Path, sound: Sound) -> None:
     """Ogg Opus, mono."""
-    with av.open(str(path), "w", format="ogg") as container:
+    # bitexact: no random stream number, so that a remake gives the same file
+    with av.open(str(path), "w", format="ogg", options={"fflags": "+bitexact"}) as container:
         stream = container.add_stream("libopus", rate=48_000, layout="mono")
         stream.bit_rate = OPUS_BITS_PER_S
         _encode_sound(container, stream, sound)

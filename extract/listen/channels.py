@@ -6,11 +6,11 @@ import numpy.typing as npt
 _DEAD_POWER = 1e-4
 """A channel 40 dB below the loudest one carries hiss and cross-talk only; averaging it in would cost level."""
 _CANCELLED_POWER = 0.1
-"""A mean 10 dB below the loudest channel comes from channels of opposite sign: independent ones lose 3 dB each doubling."""
+"""A mean 10 dB below the loudest channel comes from channels of opposite sign; independent ones lose 3 dB only."""
 
 
 class ChannelMixer:
-    """Mixes block after block; remembers each channel's loudest block, so that a pause does not bring a dead one back."""
+    """Mixes block after block; remembers each channel's loudest block, so that no pause brings a dead one back."""
 
     def __init__(self) -> None:
         self._power: npt.NDArray[np.float64] | None = None

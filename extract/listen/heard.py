@@ -5,7 +5,6 @@ from typing import Final, Self
 from vouchbook.extract.listen.windows import Span
 from vouchbook.models.record import Record
 
-
 FAILED_COMPRESSION_RATIO: Final = 2.4
 FAILED_LOG_PROBABILITY: Final = -1.0
 NO_SPEECH: Final = 0.6

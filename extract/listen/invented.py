@@ -1,8 +1,8 @@
 """Text that the recogniser made up: on silence, noise, music, or by looping. Pure rules over what it gave.
 
 Whisper models write fluent text where nobody speaks (Koenecke et al., "Careless Whisper", 2024). No single score tells
-such text from true speech, so each rule here is a fact about speech, or a limit of Whisper's own, and what is dropped is
-shown as an unheard stretch rather than passed over.
+such text from true speech, so each rule here is a fact about speech, or a limit of Whisper's own. What is dropped is
+said in the notes, and shown as an unheard stretch wherever a voice may be.
 """
 
 import re
@@ -22,14 +22,20 @@ FASTEST_WORDS_PER_S: Final = 8.0
 """Fast conversation runs at about 5 words a second; auctioneers reach 8 (common figures, no single source)."""
 SHORTEST_RATE_WORDS: Final = 8
 """A rate needs some words to be one."""
-SILENT: Final = 0.1
+SILENT: Final = 0.05
 """Mean voice probability below which nobody spoke during a word and its surroundings."""
 WORD_SURROUNDINGS_S: Final = 0.5
 """Word times drift by some tenths of a second."""
 LOOP_WORDS: Final = 12
 """Longest phrase that is looked for in a loop."""
 
-_ANNOTATION: Final = re.compile(r"[\[(♪*][^\])♪*]*[\])♪*]")
+_ANNOTATION: Final = re.compile(
+    r"\[[^\]]*\] | ♪[^♪]*♪? | \*[^*]+\*"
+    r"| \([^()]*\b(?:music|noise|sound|engine|machine|laugh|cough|sigh|applause|beep|bell|static|silence|inaudible|chatter|wind)"
+    r"\w*\b[^()]*\)",
+    re.VERBOSE | re.IGNORECASE,
+)
+"""Sound described instead of speech written down. Other round brackets stay: they may hold words that were said."""
 
 
 class Judged(Record):
@@ -41,9 +47,9 @@ class Judged(Record):
 
 def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) -> Judged:
     """What stands of ``segment``, given the voice ``probability`` of each frame and the length of the sound."""
-    spoken = tuple(word for word in segment.words if _is_word(word) and word.start_s < sound_s)
+    undescribed = _without_annotations(segment.words)
+    spoken = tuple(word for word in undescribed if _is_word(word) and word.start_s < sound_s)
     words = tuple(word.model_copy(update={"end_s": min(word.end_s, sound_s)}) for word in spoken)
-    words = _without_annotations(words)
     if not words:
         return Judged(words=(), dropped="no words" if segment.words else None)
     if segment.no_speech_prob > NO_SPEECH and segment.avg_logprob < FAILED_LOG_PROBABILITY:
@@ -54,9 +60,12 @@ def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) ->
     unlooped = without_loops(voiced)
     if segment.compression_ratio > FAILED_COMPRESSION_RATIO and len(unlooped) < len(voiced) / 2:
         return Judged(words=(), dropped="the recogniser went in circles")
-    if len(unlooped) < len(voiced):
-        return Judged(words=unlooped, dropped="repeats")
-    return Judged(words=unlooped, dropped="words in silence" if len(voiced) < len(words) else None)
+    reasons = {
+        "a sound described": len(undescribed) < len(segment.words),
+        "words in silence": len(voiced) < len(words),
+        "repeats": len(unlooped) < len(voiced),
+    }
+    return Judged(words=unlooped, dropped=", ".join(reason for reason, applies in reasons.items() if applies) or None)
 
 
 def without_loops(words: tuple[HeardWord, ...]) -> tuple[HeardWord, ...]:

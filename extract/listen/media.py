@@ -4,6 +4,7 @@ PyAV bundles FFmpeg's libraries, so nothing has to be installed beside it. This 
 with it. Files are untrusted: only local files are opened, never what a playlist points to.
 """
 
+import wave
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
@@ -33,6 +34,8 @@ _SMALLEST_GAP_S: Final = 0.2
 """Smaller gaps are jitter of the time stamps."""
 _LARGEST_GAP_S: Final = 3600.0
 """Larger ones are damaged time stamps; filling them would make hours of silence."""
+_STREAMED: Final = 0xFFFF_FF00
+"""Bytes of sound from which the length in a WAV header means "not known"."""
 
 
 class MediaInfo(Record):
@@ -91,7 +94,7 @@ def blocks(path: Path, notes: list[str] | None = None, block_s: float = 10.0) ->
             raise no_sound(path.name)
         if len(container.streams.audio) > 1:
             found.append(f"{path.name}: {len(container.streams.audio)} audio tracks, only the main one was heard.")
-        claimed_s = container.duration / av.time_base if container.duration else None
+        claimed_s = _claimed_s(path, container)
         decoder = _Decoder(container, stream)
         for block in _joined(decoder.frames(), int(block_s * SAMPLE_RATE)):
             samples += block.size
@@ -216,6 +219,19 @@ def _opened(path: Path) -> InputContainer:
         container.close()
         raise MediaError(name, "it is a playlist, not a recording", _GIVE_SOUND)
     return container
+
+
+def _claimed_s(path: Path, container: InputContainer) -> float | None:
+    """The length that the file claims; of a WAV by its header, since FFmpeg gives what is there of a truncated one."""
+    if container.format.name == "wav":
+        try:
+            with wave.open(str(path)) as file:
+                claim_s = file.getnframes() / file.getframerate()
+                # Recorders that stream write the largest number there is.
+                return claim_s if file.getnframes() * file.getnchannels() * file.getsampwidth() < _STREAMED else None
+        except (wave.Error, EOFError):  # not plain PCM: FFmpeg's own figure will do
+            pass
+    return container.duration / av.time_base if container.duration else None
 
 
 def _best(container: InputContainer) -> AudioStream | None:

@@ -19,8 +19,8 @@ from faster_whisper import BatchedInferencePipeline, WhisperModel
 from faster_whisper.transcribe import Segment
 from faster_whisper.vad import get_vad_model
 
-from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.heard import FAILED_COMPRESSION_RATIO, FAILED_LOG_PROBABILITY, HeardSegment, HeardWord
+from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.media import SAMPLE_RATE, Sound
 from vouchbook.extract.listen.weights import Model
 from vouchbook.extract.listen.windows import FRAME_SAMPLES, Probabilities, Span

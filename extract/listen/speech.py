@@ -71,7 +71,7 @@ class _Hearing:
         loaded = self.__dict__.get("_recogniser")
         found = list(loaded.notes) if isinstance(loaded, Recogniser) else []
         if any(cache.failed for cache in self._caches):
-            found.append("What was heard could not be kept for a later run: the cache folder is full or write-protected.")
+            found.append("What was heard could not be kept for a later run: the cache folder cannot be written.")
         return found
 
     @cached_property
@@ -164,9 +164,7 @@ class _Builder:
         for start, following in zip(starts, [*starts[1:], len(self._words)], strict=False):
             line = self._words[start:following]
             end_s = max(word.end_s for word in line)
-            self._lines.append(
-                Line(first_word=start, last_word=following - 1, start_s=line[0].start_s, end_s=end_s)
-            )
+            self._lines.append(Line(first_word=start, last_word=following - 1, start_s=line[0].start_s, end_s=end_s))
         self._unheard.extend(_joined([stretch for chunk in chunks for stretch in chunk.unheard], self._offset_s))
         self._notes.extend(notes)
         self._notes.extend(f"{name}: text left out at {text}." for chunk in chunks for text in chunk.dropped)

@@ -35,7 +35,7 @@ def likely_speech(
     """Spans in which ``probability`` (one value a frame) says speech, in order, not overlapping.
 
     A span starts at ``threshold`` and ends where the probability stays 0.15 below it for ``silence_s``, the
-    hysteresis that the detector's makers use; each side is padded by ``pad_s``, so that soft first and last sounds stay in.
+    hysteresis that the detector's makers use. Each side is padded by ``pad_s`` for soft first and last sounds.
     """
     keep = max(threshold - 0.15, 0.01)
     silence = max(1, round(silence_s / FRAME_S))
@@ -59,7 +59,7 @@ def likely_speech(
 def windows(
     probability: Probabilities, spans: list[Span], join_s: float = 2.0, window_s: float = WINDOW_S
 ) -> list[Span]:
-    """``spans`` joined over pauses up to ``join_s``, and cut where speech is least likely, into windows up to ``window_s``.
+    """``spans`` as windows up to ``window_s``: joined over pauses up to ``join_s``, cut where speech is least likely.
 
     Longer windows give the recogniser more to go by; long pauses inside one tempt it to fill them.
     """

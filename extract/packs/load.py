@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Sequence
+from functools import cache
 from importlib import resources
 from pathlib import Path
 
@@ -16,6 +17,7 @@ DOMAINS = ("road_vehicles", "building_energy", "lifting_industrial")
 _MAX_BYTES = 4_000_000  # far above any vocabulary; a film given by mistake is refused before it is read
 
 
+@cache  # these files do not change while the program runs
 def load_pack(name: str) -> Pack:
     """The pack of that name that comes with the program.
 

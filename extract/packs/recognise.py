@@ -7,6 +7,8 @@ from vouchbook.extract.packs.schema import Pack, normal_form
 from vouchbook.models.record import Record
 
 _FEWEST_CUES = 2  # one cue word can be a figure of speech
+_TELLING_KINDS = frozenset({"part", "sign"})
+_SHORTEST_NAME = 4
 _SHARE_OF_BEST = 0.5  # a pack with half the cues of the best one is a second subject, below that it is a chance meeting
 
 
@@ -36,9 +38,14 @@ def choose_packs(text: str, packs: Sequence[Pack]) -> tuple[Pack, ...]:
 
 
 def _score(spoken: str, pack: Pack) -> PackScore:
-    if not pack.recognised_by:
+    """The cue words of ``pack`` and the names of its own parts and signs that were spoken; a part counts once."""
+    names = {normal_form(form): form for form in pack.recognised_by}
+    for entry in pack.entries:
+        if entry.kind in _TELLING_KINDS:
+            names.update({normal_form(form): entry.term for form in entry.forms if len(form) >= _SHORTEST_NAME})
+    if not names:
         return PackScore(name=pack.name, cues=(), times=0)
-    forms = sorted(map(normal_form, pack.recognised_by), key=len, reverse=True)  # the longest cue at a place counts
-    pattern = re.compile(rf"\b({'|'.join(map(re.escape, forms))})(?:e?s)?\b")
-    found = [match.group(1) for match in pattern.finditer(spoken)]
+    longest_first = sorted(names, key=len, reverse=True)  # the longest cue at a place counts
+    pattern = re.compile(rf"\b({'|'.join(map(re.escape, longest_first))})(?:e?s)?\b")
+    found = [names[match.group(1)] for match in pattern.finditer(spoken)]
     return PackScore(name=pack.name, cues=tuple(dict.fromkeys(found)), times=len(found))

@@ -69,11 +69,12 @@ def layered(*packs: Pack) -> Vocabulary:
     stands alone. A form that a later entry claims is taken from the earlier one; an earlier term that it lists as a
     synonym becomes one, with all its names. A sound-alike that is a real word of any layer is dropped.
     """
-    entries: dict[tuple[Kind, str], Entry] = {}
+    layers = _Layers()
     for pack in packs:
         for entry in pack.entries:
-            _lay(entries, entry)
-    real = {normal_form(form) for entry in entries.values() for form in entry.forms}
+            layers.lay(entry)
+    entries = tuple(layers.entries.values())
+    real = {normal_form(form) for entry in entries for form in entry.forms}
     topics: dict[tuple[Phase, str], Topic] = {}
     energies: dict[str, tuple[str, ...]] = {}
     for pack in packs:
@@ -85,24 +86,38 @@ def layered(*packs: Pack) -> Vocabulary:
             energies[energy] = _union(energies.get(energy, ()), words)
     return Vocabulary(
         packs=tuple(dict.fromkeys(pack.name for pack in packs)),
-        entries=tuple(_without_sounds(entry, real) for entry in entries.values()),
+        entries=tuple(_without_sounds(entry, real) for entry in entries),
         topics=tuple(topics.values()),
         energies=energies,
     )
 
 
-def _lay(entries: dict[tuple[Kind, str], Entry], new: Entry) -> None:
-    claimed = {normal_form(form) for form in new.forms}
-    absorbed = [e for e in entries.values() if e.kind == new.kind and normal_form(e.term) in claimed]
-    for old in absorbed:
-        new = new if new.replaces else _merged(old, new)
-        del entries[old.kind, old.term]
-    claimed = {normal_form(form) for form in new.forms}
-    for key, old in list(entries.items()):
-        if old.kind == new.kind and any(normal_form(synonym) in claimed for synonym in old.synonyms):
-            kept = tuple(synonym for synonym in old.synonyms if normal_form(synonym) not in claimed)
-            entries[key] = old.model_copy(update={"synonyms": kept})
-    entries[new.kind, new.term] = new
+class _Layers:
+    """Entries by kind and term, and who owns each form; grows by one entry at a time."""
+
+    def __init__(self) -> None:
+        self.entries: dict[tuple[Kind, str], Entry] = {}
+        self._owners: dict[tuple[Kind, str], str] = {}
+
+    def lay(self, new: Entry) -> None:
+        """Adds ``new`` on top: it takes over all its forms, and whole entries whose term is one of them."""
+        kind, claimed = new.kind, [normal_form(form) for form in new.forms]
+        owners = dict.fromkeys(self._owners[kind, form] for form in claimed if (kind, form) in self._owners)
+        for term in owners:
+            old = self.entries[kind, term]
+            if normal_form(term) in claimed:
+                self._drop(old)
+                new = new if new.replaces else _merged(old, new)
+            else:
+                kept = tuple(synonym for synonym in old.synonyms if normal_form(synonym) not in claimed)
+                self.entries[kind, term] = old.model_copy(update={"synonyms": kept})
+        self.entries[kind, new.term] = new
+        self._owners.update({(kind, normal_form(form)): new.term for form in new.forms})
+
+    def _drop(self, entry: Entry) -> None:
+        del self.entries[entry.kind, entry.term]
+        for form in entry.forms:
+            del self._owners[entry.kind, normal_form(form)]
 
 
 def _merged(old: Entry, new: Entry) -> Entry:

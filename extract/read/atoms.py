@@ -38,11 +38,11 @@ _STOPS = _ENDS + ","
 _PADDING = 8
 
 
-def atoms(tokens: Sequence[str]) -> list[Atom]:
-    """The pieces of ``tokens`` in order, then a few empty ones so that looking ahead needs no check for the end."""
+def atoms(tokens: Sequence[str], first: int = 0, after: int | None = None) -> list[Atom]:
+    """The pieces of the words ``first`` up to ``after``, then a few empty ones so that nobody looks past the end."""
     cut: list[Atom] = []
     add = cut.append
-    for number, token in enumerate(tokens):
+    for number, token in enumerate(tokens[first:after], first):
         for word, stop, is_glued in _cut(token):
             add(Atom(word, number, stop, is_glued))
     cut.extend([Atom("", len(tokens), ".", is_glued=False)] * _PADDING)

@@ -45,7 +45,7 @@ _NO_DEED = frozenset(
 
 _DEED_WITH = {
     # verb: what must follow for it to be a deed
-    "look": {"for", "through", "at", "under", "behind", "in"},
+    "look": {"for", "through", "under", "behind", "in"},
     "go": {"round", "in", "to", "for", "under", "down", "up", "round"},
     "get": set(),
     "run": {"down", "up", "the", "his", "your", "it", "all"},
@@ -57,10 +57,10 @@ _DEED_WITH = {
     "read": {"the", "off"},
     "call": {"the", "us", "them", "your", "control", "me"},
     "crack": {"it", "the", "them", "that", "open", "off", "your"},
-    "let": {"it", "them", "the", "that", "him", "her", "go"},
+    "let": {"go"},
     "drive": {"it", "the", "out"},
     "tell": set(),
-    "come": {"at", "in"},
+    "come": {"at", "in", "up", "from", "round"},
     "walk": {"out", "round", "away", "up"},
 }
 _SOFT = frozenset("just then always first simply also only really slowly gently carefully quickly straight still please both now actually".split())
@@ -86,6 +86,8 @@ def deed(talk: Talk, clause: Clause) -> Deed | None:
     doc = talk.doc
     if _is_interjection(doc, clause):
         return None
+    if (turned := _turned(talk, clause)) is not None:
+        return turned
     if clause.end - clause.body <= 3 and (wanted := _wanted(talk, clause)):
         return wanted
     return _order(talk, clause) or _you(talk, clause) or _need(doc, clause) or _goes(doc, clause) or _wanted(talk, clause)
@@ -112,7 +114,7 @@ def _order(talk: Talk, clause: Clause) -> Deed | None:
         return None
     tagged = token.tag_ in {"VB", "VBP"}
     listed = any(m.entry.kind == "verb" for m in talk.mentions_in(at, min(clause.end, at + 1))) or _is_verb_of_pack(talk, token)
-    if not tagged and not (listed and following is not None and (following.tag_ in {"DT", "PRP$", "PRP", "RP", "WP"} or following.lower_ in {"it", "that", "all", "both", "down", "out", "up", "in", "off"})):
+    if not tagged and not (listed and following is None and clause.start == clause.body) and not (listed and following is not None and (following.tag_ in {"DT", "PRP$", "PRP", "RP", "WP"} or following.lower_ in {"it", "that", "all", "both", "down", "out", "up", "in", "off"})):
         return None
     if following is not None and following.lower_ in {"you", "i", "we", "they", "he", "she"} and following.tag_ == "PRP":
         return None
@@ -229,6 +231,8 @@ def _wanted(talk: Talk, clause: Clause) -> Deed | None:
     """ "lid off", "windows down", "gloves on": a thing and the state it is to be brought to, without a verb."""
     doc = talk.doc
     stop = noun_phrase(doc, clause.body, clause.end)
+    if doc[clause.body].lower_ in _PEOPLE and stop == clause.body:
+        stop = clause.body + 1
     if stop == clause.body or stop >= clause.end:
         # the tagger takes a short noun for a verb before a particle: "lid off"
         if clause.end - clause.body != 2 or not _is_noun_here(talk, clause.body):
@@ -244,7 +248,40 @@ def _wanted(talk: Talk, clause: Clause) -> Deed | None:
         return None  # "handle on the left": a place
     if doc[stop - 1].lower_ in _NOT_BROUGHT or doc[clause.body].lower_ in {"no", "every", "any"} or doc[stop - 1].tag_ == "CD":
         return None
-    return Deed("wanted", at, _MOVED_BY[state], at + 1, (clause.body, stop))
+    head = doc[stop - 1].lower_
+    action = _MOVED_BY[state]
+    if head in _PEOPLE:
+        action = f"get {state}"
+    elif state in {"off", "on"} and head in _SWITCHED:
+        action = f"turn {state}"
+    return Deed("wanted", at, action, at + 1, (clause.body, stop))
+
+
+_PEOPLE = frozenset("everybody everyone people crew casualty patient passengers person".split())
+_SWITCHED = frozenset("key engine power ignition switch charger light lights fan gas mains breaker motor supply isolator water pump heater main hydraulics electrics".split())
+_TURNED = words_pattern(
+    # "down to off", "round to the left", "a quarter turn to the left", "clockwise till it stops", "straight out"
+    r"(?:right |straight |all the way )?(?P<way>(?:down|up|over|round|across|back) to (?:off|zero|nought|park|neutral|the (?:left|right|stop)|[a-z]+))",
+    r"(?:it 's |that 's |then it 's |then )?(?:just )?(?:a |an |one )?(?P<turn>(?:quarter|half)(?: of)?(?: a)? turn(?: (?:clockwise|anti ?-? ?clockwise|counter ?-? ?clockwise|left|right|to the left|to the right|to left|to right))?)",
+    r"(?:it 's |that 's )?(?P<round>(?:clockwise|anti ?-? ?clockwise|counter ?-? ?clockwise|to the left|to left|to the right|to right))(?: (?:a )?(?:quarter|half)(?: a)? turn)?",
+    r"(?P<out>straight (?:out|up|off|down|back))",
+)
+
+
+def _turned(talk: Talk, clause: Clause) -> Deed | None:
+    """A movement told without its verb: "down to off", "a quarter turn to the left", "straight out"."""
+    line = talk.tape(clause.body, clause.end)
+    match = _TURNED.match(line.text)
+    if match is None or (match.end() < len(line.text) and not re.match(r" (?:with|and|till|until|by|on|please)(?!\S)", line.text[match.end() :])):
+        return None
+    verb = line.token(match.start(match.lastgroup or 0))
+    end = line.token(match.end() - 1) + 1
+    said = " ".join(talk.doc[verb:end].text.split()).lower()
+    return Deed("wanted", verb, f"pull {said}" if match.lastgroup == "out" else f"turn {said}", end, _NOTHING_YET)
+
+
+_NOTHING_YET = (-1, -1)
+"""The thing is not in the clause; it is the last one told."""
 
 
 def _is_noun_here(talk: Talk, at: int) -> bool:
@@ -260,6 +297,8 @@ def _is_deed(doc: Doc, at: int, end: int) -> bool:
     following = doc[at + 1].lower_ if at + 1 < end else ""
     if lemma == "get":
         return following in {"out", "off", "back", "under", "in"} or any(t.lower_ in PARTICLES | {"under", "behind", "to", "onto"} for t in doc[at + 2 : end])
+    if lemma == "let":
+        return following in {"go"} or any(t.tag_ == "VB" for t in doc[at + 2 : min(end, at + 6)])
     if lemma == "have":
         return any(t.lower_ in {"out", "off", "open", "away"} for t in doc[at + 2 : min(end, at + 6)])
     if lemma == "tell":
@@ -278,6 +317,8 @@ def _with_particle(doc: Doc, verb: int, end: int, form: Form) -> Deed:
     lemma = doc[verb].lemma_.lower() if doc[verb].tag_ != "VBN" or form != "need" else doc[verb].lemma_.lower()
     rest = verb + 1
     action = lemma
+    if lemma == "let" and (helped := next((i for i in range(rest + 1, min(end, rest + 6)) if doc[i].tag_ == "VB"), None)):
+        return Deed(form, verb, f"let {doc[helped].lemma_.lower()}", helped + 1, (rest, helped))
     if rest < end and doc[rest].lower_ in PARTICLES and (doc[rest].tag_ == "RP" or rest + 1 >= end or doc[rest + 1].tag_ in {"DT", "PRP$", "PRP", "NN", "NNS", "JJ", "CC", "IN"} and doc[rest].tag_ in {"RP", "RB"}):
         action, rest = f"{lemma} {doc[rest].lower_}", rest + 1
     return Deed(form, verb, action, rest)

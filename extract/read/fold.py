@@ -40,6 +40,8 @@ def _repeats(earlier: Found, item: Found) -> bool:
     if item.kind == "step":
         if earlier.fields["action"].split()[0] != item.fields["action"].split()[0]:
             return False
+        if item.line == earlier.line and earlier.fields["action"] == item.fields["action"] and "it" in {earlier.fields["object"], item.fields["object"]}:
+            return True
         return fuzz.token_sort_ratio(earlier.fields["object"].lower(), item.fields["object"].lower()) >= _SAME
     if item.kind == "location":
         same_part = fuzz.token_sort_ratio(earlier.fields["part"].lower(), item.fields["part"].lower()) >= _SAME

@@ -70,7 +70,7 @@ def cardinal(atoms: Sequence[Atom], at: int) -> Number | None:
 
 
 def number(atoms: Sequence[Atom], at: int) -> Number | None:
-    """The number that begins at ``at`` with its fraction, as in "nine sixteenths", "five and a half", "1 1/8"; or None."""
+    """The number that begins at ``at`` with its fraction ("nine sixteenths", "five and a half", "1 1/8"), or None."""
     whole = cardinal(atoms, at)
     if whole is None:
         return simple_fraction(atoms, at)
@@ -207,7 +207,7 @@ def _scaled(atoms: Sequence[Atom], at: int) -> Number | None:
 
 
 def _continues(atoms: Sequence[Atom], after: int) -> int | None:
-    """Where a number goes on behind "thousand": at once, behind "and", or behind the comma of "one thousand, five hundred"."""
+    """Where a number goes on after "thousand": at once, behind "and", or behind a comma ("one thousand, five")."""
     stop = atoms[after - 1].stop
     if stop not in ("", ","):
         return None

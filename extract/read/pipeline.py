@@ -49,7 +49,7 @@ class Reader:
         talk = self.understand(transcript)
         topics = line_topics(talk)
         ordered = in_procedure_order(talk, _items(talk), topics)
-        placed = [(f, item_topic(talk, topics, f.line, f.start, f.end)) for f in ordered]
+        placed = [(f, item_topic(talk, topics, f)) for f in ordered]
         raised: list[Raised] = [
             *pointers(talk), *borrowed(talk), *conflicts(talk), *doubts(talk), *unheard(transcript),
             *uncovered(placed, coverage(talk)),

@@ -25,6 +25,7 @@ _SUBJECTS = frozenset("i you we they he she it there nobody everybody everyone a
 _NEGATIONS = frozenset("do never nobody no".split())
 _BASE_VERB = frozenset({"VB", "VBP"})
 _FINITE = frozenset({"VB", "VBP", "VBZ", "VBD", "MD"})
+_LONG_BREATH = 16
 _HOLDS_ON = frozenset(
     "if when once until till unless because cause since before after while where whether though although which who as that "
     "and or but so than to do does did can could will would should what how why".split()
@@ -119,14 +120,20 @@ def _means_something(doc: Doc, at: int, end: int) -> bool:
 
 
 def _cuts(tokens: list[Token]) -> Iterator[int]:
-    punctuated = any(token.text in _PAUSE for token in tokens)
     last = tokens[-1].i
+    pauses = [tokens[0].i, *(token.i for token in tokens if token.text in _PAUSE), last + 1]
     for before, token in zip(tokens, tokens[1:], strict=False):
         following = token.nbor(1) if token.i < last else None
         if before.text in _PAUSE or _joins(token, following, tokens) or _ties(before, token, tokens):
             yield token.i
-        elif (not punctuated or len(tokens) > 25) and _begins_unannounced(before, token, following):
+        elif _breath(pauses, token.i) > _LONG_BREATH and _begins_unannounced(before, token, following):
             yield token.i
+
+
+def _breath(pauses: list[int], at: int) -> int:
+    """The number of tokens between the pauses around ``at``: captions without punctuation never draw breath."""
+    after = next(n for n, pause in enumerate(pauses) if pause > at)
+    return pauses[after] - pauses[after - 1]
 
 
 def _joins(token: Token, following: Token | None, tokens: list[Token]) -> bool:
@@ -156,7 +163,7 @@ def _ties(before: Token, token: Token, tokens: list[Token]) -> bool:
 
 def _begins_unannounced(before: Token, token: Token, following: Token | None) -> bool:
     """A clause that starts with no word or sign before it, as in captions without punctuation."""
-    if following is None or before.lower_ in _HOLDS_ON or before.tag_ in {"IN", "TO", "DT", "PRP$", "CC", "WDT", "WRB"}:
+    if following is None or before.lower_ in _HOLDS_ON or before.lower_ in {"n't", "not", "do"} or before.tag_ in {"IN", "TO", "DT", "PRP$", "CC", "WDT", "WRB"}:
         return False
     word = token.lower_
     if word in {"you", "it", "they", "we", "i", "he", "she", "nobody", "everybody", "there"}:

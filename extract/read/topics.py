@@ -1,8 +1,9 @@
 """Which topic is being talked about, line by line: words speak for topics, and talk stays on one until something moves it."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.talk import Talk
 from vouchbook.models.phases import Phase
 
@@ -17,6 +18,9 @@ _QUESTION = 1.5
 _CHANGE, _CHANGE_ON_QUESTION = 2.2, 1.2
 _OTHER = 1.5
 _CAP = 4.0
+_OWN_WORDS, _STAY = 1.0, 1.6
+_BACKWARD = 0.8
+"""Talk goes through the topics roughly in their order; going back costs this much more."""
 
 
 def spoken_for(talk: Talk, start: int, end: int) -> Scores:
@@ -43,11 +47,46 @@ def line_topics(talk: Talk) -> tuple[Phase, ...]:
     return _best_path(spoken, [number in talk.askers for number in range(len(spoken))])
 
 
-def item_topic(talk: Talk, topic_of_line: Sequence[Phase], line: int, start: int, end: int, stay: float = 2.0) -> Phase:
-    """The topic of an item said in tokens ``start`` to ``end`` of ``line``: its own words against the line's topic."""
-    scores = list(spoken_for(talk, start, end))
-    scores[PHASES.index(topic_of_line[line])] += stay
-    return PHASES[max(range(len(PHASES)), key=lambda n: (scores[n], -n))]
+def item_topic(talk: Talk, topic_of_line: Sequence[Phase], found: Found) -> Phase:
+    """The topic of an item: what its own words and its kind speak for, against the topic of its line."""
+    scores = dict(zip(PHASES, spoken_for(talk, found.start, found.end), strict=True))
+    scores = {phase: _OWN_WORDS * score for phase, score in scores.items()}
+    scores[topic_of_line[found.line]] += _STAY
+    for phase, weight in _by_kind(found):
+        scores[phase] += weight
+    if scores[Phase.OTHER] and topic_of_line[found.line] is not Phase.OTHER:
+        scores[Phase.OTHER] -= _OTHER
+    return max(PHASES, key=lambda phase: (scores[phase], -PHASES.index(phase)))
+
+
+def _by_kind(found: Found) -> Iterator[tuple[Phase, float]]:
+    """What the kind of an item speaks for, by the settled customs of the trade."""
+    if found.kind == "step":
+        yield from _BY_ACTION.get(found.fields["action"].split()[0], ())
+    if found.kind == "warning":
+        yield from _BY_HAZARD.get(found.fields["hazard"], ())
+
+
+_BY_ACTION: dict[str, tuple[tuple[Phase, float], ...]] = {
+    "chock": ((Phase.IMMOBILISE, 3.0),),
+    "wedge": ((Phase.IMMOBILISE, 2.0),),
+    "approach": ((Phase.IMMOBILISE, 2.0),),
+    "prop": ((Phase.IMMOBILISE, 1.0),),
+    "wait": ((Phase.STORED_ENERGY, 1.5),),
+    "load": ((Phase.TOWING, 2.0),),
+    "tow": ((Phase.TOWING, 2.0),),
+    "winch": ((Phase.TOWING, 1.0),),
+    "cut": ((Phase.ACCESS, 1.0),),
+    "break": ((Phase.ACCESS, 1.0),),
+}
+_BY_HAZARD: dict[str, tuple[tuple[Phase, float], ...]] = {
+    "unexpected movement": ((Phase.IMMOBILISE, 1.0),),
+    "pressure release": ((Phase.STORED_ENERGY, 1.2),),
+    "projectile": ((Phase.STORED_ENERGY, 0.8),),
+    "fall": ((Phase.ACCESS, 0.8),),
+    "toxic fumes": ((Phase.FIRE, 0.8),),
+    "fire": ((Phase.FIRE, 0.6),),
+}
 
 
 def _best_path(spoken: Sequence[Scores], on_question: Sequence[bool]) -> tuple[Phase, ...]:
@@ -61,7 +100,7 @@ def _best_path(spoken: Sequence[Scores], on_question: Sequence[bool]) -> tuple[P
         cost = _CHANGE_ON_QUESTION if question else _CHANGE
         came, now = [], []
         for n in range(size):
-            options = [best[m] - (0 if m == n else cost + (_OTHER if PHASES[n] is Phase.OTHER else 0)) for m in range(size)]
+            options = [best[m] - (0 if m == n else cost + _extra_cost(m, n)) for m in range(size)]
             source = max(range(size), key=lambda m: (options[m], m == n, -m))
             came.append(source)
             now.append(options[source] + scores[n])
@@ -72,6 +111,12 @@ def _best_path(spoken: Sequence[Scores], on_question: Sequence[bool]) -> tuple[P
     for came in reversed(back):
         path.append(came[path[-1]])
     return tuple(PHASES[n] for n in reversed(path))
+
+
+def _extra_cost(source: int, target: int) -> float:
+    if PHASES[target] is Phase.OTHER:
+        return _OTHER
+    return _BACKWARD if target < source else 0.0
 
 
 def coverage(talk: Talk) -> dict[Phase, float]:

@@ -9,7 +9,7 @@ from vouchbook.models.quantities import Dimension
 
 
 class Unit(NamedTuple):
-    """A unit: ``ucum`` is its code in the Unified Code for Units of Measure, ``symbol`` is printed behind the number."""
+    """A unit: ``ucum`` is its code in the Unified Code for Units of Measure, ``symbol`` is what is printed."""
 
     dimension: Dimension
     ucum: str

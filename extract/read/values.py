@@ -1,7 +1,8 @@
 """The values in a stretch of talk: sizes, counts, volts, waits and the rest, each with its exact words."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from pydantic import Field
@@ -30,8 +31,8 @@ class Value(Record):
 
     ``is_size``: it can be the size of a tool or a fastener. ``is_drive``: it is a square drive, a size of the tool and
     never of the step. ``is_open``: the talk leaves it open between ``alternatives``; its ``normal`` names them all and
-    ``value`` is None. ``is_label``: a name, a year or a clock position. ``is_plural``: "thirteens". ``is_asked``: said as
-    a question. ``is_denied``: "not a ten". ``corrected_from``: what was said first and taken back, in order.
+    ``value`` is None. ``is_label``: a name, a year or a clock position. ``is_plural``: "thirteens". ``is_asked``: said
+    as a question. ``is_denied``: "not a ten". ``corrected_from``: what was said first and taken back, in order.
     """
 
     first: int = Field(ge=0)
@@ -63,13 +64,23 @@ class Value(Record):
         return not (self.is_open or self.is_denied)
 
 
-def values(tokens: Sequence[str]) -> tuple[Value, ...]:
+def values(tokens: Sequence[str], breaks: Collection[int] = ()) -> tuple[Value, ...]:
     """The values in ``tokens``, in order, none overlapping another.
 
-    ``tokens`` are words as a transcript splits them, punctuation attached. A value that was taken back stands only under
-    the one that replaced it.
+    ``tokens`` are words as a transcript splits them, punctuation attached. A value that was taken back stands only
+    under the one that replaced it. ``breaks`` are the words at which another person begins to speak: nobody corrects or
+    continues another's value, so that "Ten mil." "No. Twelve." of two people stays two values that disagree.
     """
-    cut = atoms(tokens)
+    edges = sorted({0, len(tokens), *(each for each in breaks if 0 < each < len(tokens))})
+    found: list[Value] = []
+    for first, after in pairwise(edges):
+        found.extend(_turn(tokens, first, after))
+    return tuple(found)
+
+
+def _turn(tokens: Sequence[str], first: int, after: int) -> list[Value]:
+    """The values in the words ``first`` up to ``after``, all of one person."""
+    cut = atoms(tokens, first, after)
     found: list[Value] = []
     for reading in settle(cut, _read_all(cut)):
         value = _value(tokens, cut, reading)
@@ -78,7 +89,7 @@ def values(tokens: Sequence[str]) -> tuple[Value, ...]:
                 continue
             found.pop()
         found.append(value)
-    return tuple(found)
+    return found
 
 
 def as_size(value: Value, family: SizeFamily = "across flats") -> Quantity | None:
@@ -173,10 +184,7 @@ def _bound(cut: Sequence[Atom], reading: Reading, floor: int) -> None:
     start = reading.start
     if start > floor and cut[start - 1].word in ("a", "an", "the") and not cut[start - 1].stop:
         start -= 1
-    if start == floor:
-        before = None
-    else:
-        before = contexts.bound_before(cut, start, floor)
+    before = contexts.bound_before(cut, start, floor)
     if before and not (before.needs_unit and (reading.unit is None or reading.is_size)):
         reading.bound, reading.is_strict, reading.start = before.bound, before.is_strict, start - before.length
     elif after := contexts.bound_after(cut, reading.end + 1):

@@ -51,6 +51,11 @@ TWO = {"normal": "2", "dimension": "count", "value": 2, "said": "two"}
             "If the cover is on: remove 2 × bolts · 10 mm · with socket · behind the seat",
             id="full-step",
         ),
+        pytest.param(
+            {"kind": "step", "action": "undo", "object": "two bolts", "count_said": TWO},
+            "Undo 2 × bolts",
+            id="count-also-in-the-object",
+        ),
         pytest.param({"kind": "tool", "name": "socket"}, "Socket", id="bare-tool"),
         pytest.param(
             {"kind": "tool", "name": "socket", "size_said": MM, "count_said": TWO, "fastener": "bolt", "implied": True},
@@ -63,6 +68,11 @@ TWO = {"normal": "2", "dimension": "count", "value": 2, "said": "two"}
             {"kind": "warning", "text": "live", "hazard": "burn", "signal": "danger", "prohibits": "cutting"},
             "Live. Never: cutting",
             id="prohibition",
+        ),
+        pytest.param(
+            {"kind": "warning", "text": "never cut it", "hazard": "burn", "signal": "danger", "prohibits": "cut it"},
+            "Never cut it",
+            id="prohibition-that-says-it-itself",
         ),
         pytest.param({"kind": "cue", "text": "yellow badge"}, "Yellow badge", id="cue"),
     ],

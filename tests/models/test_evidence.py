@@ -52,7 +52,7 @@ def test_a_range_past_the_end_is_never_evidence(texts: list[str], first: int, le
         pytest.param({"quote": "Do cut the orange cable behind the seat."}, "does not say", id="turned-round"),
         pytest.param({"quote": "Never cut the orange cable behind the seat"}, "does not say", id="a-full-stop-less"),
         pytest.param({"first_word": 9, "last_word": 7}, "no words 9 to 7", id="ends-before-it-starts"),
-        pytest.param({"last_word": 15}, "no words 7 to 15 in a transcript of 15", id="one-word-too-far"),
+        pytest.param({"last_word": 15}, "no words 7 to 15 among 15", id="one-word-too-far"),
         pytest.param({"start_s": 3.0}, "are not spoken from 3.0", id="other-seconds"),
         pytest.param({"quote": ""}, "at least 1 character", id="no-words"),
     ],

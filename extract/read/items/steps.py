@@ -1,5 +1,6 @@
 """Steps: what the crew does. Built on deeds; a clause that forbids never reaches this file's makers."""
 
+import re
 from collections.abc import Iterator
 
 from vouchbook.extract.read.deeds import Deed, deed
@@ -12,8 +13,13 @@ from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.things import PRONOUNS, Things
 from vouchbook.extract.read.values import as_count
 
+_MOST = 60
+"""More things than this are not counted off a machine; the number belongs to something else."""
 _NEEDS_NO_THING = frozenset("wait stop approach evacuate walk step stand get stay back go look check keep withdraw ventilate ring".split())
 _CONDITIONS = frozenset({"if", "when", "once", "before", "after", "unless", "whenever"})
+_GOES_ITSELF = frozenset("climb come lean walk crawl approach evacuate withdraw".split())
+_ENDS_PARTICLE = frozenset("by with till until and slow slowly gently hard straight first too then on of together".split())
+_TAKEN_FOR_A_JOB = frozenset("use take get grab fetch bring".split())
 _TOO_VAGUE = frozenset("thing things something anything everything stuff lot one ones way bit it that this them".split())
 _SETS = {"chock": "chock", "wedge": "wedge", "wheel chock": "chock", "block": "chock", "prop": "set", "stand": "set", "axle stand": "set", "cribbing": "build", "strut": "set", "padlock": "put on", "lock": "put on", "tag": "hang"}
 _HELD = frozenset("held hold holds held-on fixed secured fastened bolted screwed".split())
@@ -39,22 +45,39 @@ def steps(talk: Talk) -> Iterator[Found]:
 def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | None) -> Iterator[Found]:
     doc = talk.doc
     condition = asked
+    forbidding = False
     for number, clause in enumerate(sentence.clauses):
         following = sentence.clauses[number + 1 :]
         if clause.marker and clause.body > clause.start:
             if clause.marker in _CONDITIONS and not (clause.marker in {"before", "when", "once"} and number == len(sentence.clauses) - 1):
                 condition = text_of(doc, _marker_at(talk, clause), clause.end)
             continue
-        if prohibition(doc, clause.body, clause.end):
+        in_scope = forbidding and _carries_on(talk, clause)
+        forbidding = in_scope or prohibition(doc, clause.body, clause.end) is not None or _cannot(talk, clause)
+        if forbidding:
             continue
         told = deed(talk, clause)
         step = _step(talk, clause, told, following, things) if told else None
         step = step or _wait(talk, sentence, clause)
         step = step or _put_on(talk, sentence, clause) or _set_in_place(talk, sentence, clause) or _fasteners(talk, sentence, clause, things)
+        step = step or _carried_off(talk, clause) or _approach(talk, sentence, clause)
         if step:
             later = next((c for c in following if c.marker in _CONDITIONS), None)
             said = condition or (text_of(doc, _marker_at(talk, later), later.end) if later else None)
             yield step.with_(fields={**step.fields, "condition": said})
+
+
+def _carries_on(talk: Talk, clause: Clause) -> bool:
+    """Whether a negation in the clause before covers this one: "never open it, or drill it", "don't put a rope on and pull"."""
+    first = talk.doc[clause.start].lower_
+    paused = clause.start > 0 and talk.doc[clause.start - 1].is_punct
+    own_subject = talk.doc[clause.body].tag_ in {"PRP", "EX"} or talk.doc[clause.body].lower_ in {"that", "this"}
+    return first in {"or", "nor"} and not own_subject or first == "and" and not paused and not own_subject and talk.doc[clause.body].tag_ in {"VB", "VBP", "NN"}
+
+
+def _cannot(talk: Talk, clause: Clause) -> bool:
+    """ "so it can't flop over" opens a scope that "and touch" carries on."""
+    return bool(re.search(r"(?<!\S)(?:ca|wo|does|do|did) n't(?!\S)", talk.tape(clause.start, clause.end).text))
 
 
 def _marker_at(talk: Talk, clause: Clause) -> int:
@@ -75,12 +98,18 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
     action, at, support = told.action, told.rest, []
     target: tuple[int, int] | None = told.object
     unnamed: str | None = None
-    if target and _is_pronoun(talk, *target):
+    if target and target[0] < 0:
+        meant = things.before(told.verb)
+        if meant is None:
+            return None
+        target = (meant.start, meant.end)
+        support.append(target)
+    elif target and _is_pronoun(talk, *target):
         meant = things.before(target[0], plural=doc[target[0]].lower_ in {"they", "them", "those", "these"})
-        target = (meant.start, meant.end) if meant else None
+        target, unnamed = ((meant.start, meant.end), None) if meant else (None, "it")
         if meant:
             support.append((meant.start, meant.end))
-    if target is None:
+    if target is None and unnamed is None:
         while at < end and doc[at].tag_ in {"RB", "RP"} and doc[at].lower_ not in {"there", "here"}:
             if doc[at].lower_ in PARTICLES and action.count(" ") == 0:
                 action = f"{action} {doc[at].lower_}"
@@ -97,13 +126,16 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
             else:
                 target = (meant.start, meant.end)
                 support.append(target)
+        elif action.split()[0] in _GOES_ITSELF:
+            unnamed = text_of(doc, at, end) or "you"
+            at = end
         elif action.split()[0] not in _NEEDS_NO_THING:
             meant = things.before(told.verb) if told.form in {"order", "you"} and (at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}) else None
             if meant is None:
                 return None
             target = (meant.start, meant.end)
             support.append(target)
-    if at < end and doc[at].lower_ in PARTICLES and not (at + 1 < end and is_place_start(doc, at, end)) and " " not in action:
+    if at < end and doc[at].lower_ in PARTICLES and " " not in action and (at + 1 >= end or doc[at + 1].lower_ in _ENDS_PARTICLE or not is_place_start(doc, at, end)):
         action, at = f"{action} {doc[at].lower_}", at + 1
     place = _place(talk, at, end, following)
     name = thing(doc, *target) if target else unnamed or text_of(doc, at, end)
@@ -114,6 +146,8 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
         return None
     if name.lower() in _TOO_VAGUE and unnamed is None:
         return None
+    if target and action in _TAKEN_FOR_A_JOB and (any(talk.mentions_in(*target, "tool")) or any(v.is_size for v in talk.values_in(*target))):
+        return None  # what is taken up to work with is a tool
     fields = {"action": action, "object": name, "place": place, "tool": _with_tool(talk, told.rest, end)}
     return Found(
         "step", clause.start, clause.end, clause.line, fields, _ACTS[told.form], (_SAID_AS[told.form],),
@@ -154,7 +188,7 @@ def _count(talk: Talk, target: tuple[int, int] | None) -> Said | None:
         return None
     for value in talk.values_in(max(0, target[0] - 3), target[1]):
         counted = as_count(value)
-        if counted and (counted.dimension == "count") and (value.quantity.dimension == "count" or _is_plural(talk, target)):
+        if counted and (counted.value or 0) <= _MOST and (value.quantity.dimension == "count" or _is_plural(talk, target)):
             return Said(counted, value.first, value.last)
     return None
 
@@ -184,16 +218,19 @@ def _wait(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
 def _put_on(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
     """Protective equipment named is to be worn: "first the gloves, class zero"."""
     doc = talk.doc
-    worn = next(talk.mentions_in(clause.body, clause.end, "ppe"), None)
+    worn = next(((m.start, m.end) for m in talk.mentions_in(clause.body, clause.end, "ppe")), None)
+    worn = worn or next(
+        ((talk.token_of(v.first) or clause.body, (talk.token_of(v.last) or clause.body) + 1) for v in talk.values_in(clause.body, clause.end) if v.quantity.dimension == "glove class"), None
+    )
     if worn is None or any(t.tag_ in {"VBD"} for t in doc[clause.body : clause.end]):
         return None
     verbs = [t for t in doc[clause.body : clause.end] if t.tag_ in {"VB", "VBP", "VBZ", "MD"} and t.lower_ not in {"is", "'s", "are", "'re", "need", "want", "wants"}]
     if verbs or prohibition(doc, sentence.start, sentence.end) is not None and clause.leads[:1] == ("no",):
         return None
-    start = worn.start
+    start, stop = worn
     while start > clause.body and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN"}:
         start -= 1
-    fields = {"action": "put on", "object": thing(doc, start, worn.end), "place": None, "tool": None}
+    fields = {"action": "put on", "object": thing(doc, start, stop), "place": None, "tool": None}
     return Found("step", clause.start, clause.end, clause.line, fields, 0.7, ("protective equipment named to be worn",))
 
 
@@ -218,6 +255,8 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
             if place is not None:
                 where = text_of(doc, place, spot.end)
                 inner = place + 1 if doc[place].tag_ == "IN" else place
+                of = next((i for i in range(inner, spot.end - 1) if doc[i].lower_ == "of"), None)
+                inner = of + 1 if of is not None and noun_phrase(doc, of + 1, spot.end) > of + 1 else inner
                 target = thing(doc, inner, noun_phrase(doc, inner, spot.end)) or where
                 fields = {"action": action, "object": target if action in {"chock", "wedge"} else name, "place": where, "tool": mention.entry.term}
                 return Found("step", clause.start, spot.end, clause.line, fields, 0.7, ("a thing to be set and its place named",), count=_count(talk, (clause.body, mention.end)))
@@ -225,6 +264,35 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
             fields = {"action": action, "object": name, "place": None, "tool": mention.entry.term}
             return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=_count(talk, (clause.body, mention.end)))
     return None
+
+
+_CARRIERS = words_pattern(r"flat ?-?bed|transporter|low ?-?loader|trailer|recovery truck|beavertail|lowboy|rollback|roll-back")
+_WALKS_UP = words_pattern(r"walk(?:ing)? (?:up|in|over|towards?)|approach(?:ing)?|com(?:e|ing) (?:up|at) .*|from where|where from|where do i (?:come|start|go)|go(?:ing)? (?:up )?to it|step(?:ping)? off the truck")
+_FROM = words_pattern(r"(?:from|off|at) (?:the |your |its )?(?:\w+ ){0,2}?(?:side|sides|corner|corners|front|rear|back|left|right|end|doors?|quarter|upwind).*", r"(?:front|rear|back|left|right|side)(?: \w+)? (?:corner|side|quarter).*")
+
+
+def _carried_off(talk: Talk, clause: Clause) -> Found | None:
+    """ "flat bed", "on a low loader, all wheels up": how it is taken away."""
+    doc = talk.doc
+    line = talk.tape(clause.body, clause.end)
+    match = _CARRIERS.search(line.text)
+    if match is None or clause.end - clause.body > 6 or any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in doc[clause.body : clause.end]):
+        return None
+    said = text_of(doc, clause.body, clause.end)
+    place = said if said.lower().startswith("on ") else f"on {said}"
+    fields = {"action": "load", "object": "it", "place": place, "tool": None}
+    return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("what carries it away is named",))
+
+
+def _approach(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
+    """ "from the side", in answer to how to walk up to it."""
+    asked = talk.sentences_of(sentence.line - 1) if sentence.line else ()
+    if not any(_WALKS_UP.search(talk.tape(s.start, s.end).text) for s in asked):
+        return None
+    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in talk.doc[clause.body : clause.end]) or not _FROM.search(talk.tape(clause.body, clause.end).text):
+        return None
+    fields = {"action": "approach", "object": text_of(talk.doc, clause.body, clause.end), "place": None, "tool": None}
+    return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("the side to come from, in answer to how to walk up",))
 
 
 def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -> Found | None:

@@ -27,6 +27,7 @@ _DRIVEN = frozenset({"ratchet", "breaker bar", "extension", "impact wrench", "ra
 _BITS = {"T": "hexalobular bit", "E": "external hexalobular socket", "PH": "cross-recess screwdriver", "PZ": "pozi screwdriver"}
 _NOT_TOOLS = frozenset({"bar", "battery", "camera"})
 _KEEPS_APART = frozenset("tool tools kit toolbox toolkit".split())
+_NO_TOOL_ALONE = frozenset("key bit jet bar side mat".split())
 
 
 def tools(talk: Talk) -> Iterator[Found]:
@@ -176,6 +177,10 @@ def _named(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> I
     verbs = {t.lemma_.lower() for t in doc[clause.body : clause.end] if t.tag_.startswith("VB") or t.tag_ == "MD"}
     told = deed(talk, clause)
     for mention in talk.mentions_in(clause.body, clause.end, "tool"):
+        if mention.end < len(doc) and doc[mention.end].lower_ == "of" or mention.end - mention.start == 1 and doc[mention.start].lower_.rstrip("s") in _NO_TOOL_ALONE and not (mention.start > clause.body and doc[mention.start - 1].pos_ in {"ADJ", "NOUN"}):
+            continue
+        if told is not None and told.form in {"wanted", "goes"} and told.object and told.object[0] <= mention.start < told.object[1]:
+            continue  # what is taken off is a part, not a tool
         if mention.start in taken or mention.entry.term in _NOT_TOOLS or doc[mention.end - 1].lower_ in _KEEPS_APART:
             continue
         lower = {t.lower_ for t in doc[clause.body : mention.start]}

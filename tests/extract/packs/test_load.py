@@ -31,14 +31,14 @@ def test_a_file_that_is_no_pack_is_refused_in_one_line(tmp_path: Path, content: 
 
 
 def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(PackError, match="none.toml: cannot be read"):
+    with pytest.raises(PackError, match=r"none\.toml: cannot be read"):
         load_pack_file(tmp_path / "none.toml")
     with pytest.raises(PackError, match="cannot be read"):
         load_pack_file(tmp_path)
 
 
 def test_an_unknown_name_answers_with_the_known_ones() -> None:
-    with pytest.raises(PackError, match="boats: no pack of this name. Use one of road_vehicles, building_energy"):
+    with pytest.raises(PackError, match=r"boats: no pack of this name\. Use one of road_vehicles, building_energy"):
         load_pack("boats")
 
 

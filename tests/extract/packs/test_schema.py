@@ -88,7 +88,7 @@ def test_a_bad_pack_is_refused_in_one_line_that_names_file_and_entry(table: dict
     ],
 )
 def test_polarity_side_number_and_unit_are_never_guessed_from_sound(sound: str) -> None:
-    with pytest.raises(PackError, match="station.toml: tool 'chock': sounds_like"):
+    with pytest.raises(PackError, match=r"station\.toml: tool 'chock': sounds_like"):
         pack_from_table({**HEAD, "tool": [{"term": "chock", "sounds_like": [sound]}]}, "station.toml")
 
 

@@ -118,3 +118,9 @@ def test_real_names_come_before_sound_alikes(match: str) -> None:
     row = {"term": "chalk"} if match == "term" else {"term": "marking stick", "synonyms": ["chalk"]}
     found = layered(_pack("below", **table), _pack("above", material=[row])).find("chalk")
     assert [s.match for s in found] == [match]
+
+
+def test_what_a_replacing_entry_drops_can_be_named_again() -> None:
+    below = _pack("below", part=[{"term": "bonnet", "synonyms": ["hood"]}])
+    above = _pack("above", part=[{"term": "bonnet", "replaces": True}, {"term": "cowl", "synonyms": ["hood"]}])
+    assert _part(layered(below, above), "hood") == "cowl"

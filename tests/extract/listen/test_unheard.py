@@ -1,0 +1,78 @@
+"""Stretches that may hold speech and gave no words, or unlikely ones."""
+
+import numpy as np
+import pytest
+
+from vouchbook.extract.listen.heard import HeardSegment, HeardWord
+from vouchbook.extract.listen.lines import line_starts
+from vouchbook.extract.listen.unheard import unlikely_stretches, wordless_stretches
+from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span
+
+
+def talk(*parts: tuple[float, float]) -> Probabilities:
+    return np.concatenate([np.full(round(length_s / FRAME_S), value, dtype=np.float32) for length_s, value in parts])
+
+
+def words(*times: tuple[str, float, float, float]) -> tuple[HeardWord, ...]:
+    return tuple(HeardWord(text=t, start_s=s, end_s=e, probability=p) for t, s, e, p in times)
+
+
+@pytest.mark.parametrize(
+    ("parts", "heard", "expected"),
+    [
+        pytest.param([(10, 0.0)], (), [], id="silence-is-not-shown"),
+        pytest.param([(10, 0.07)], (), [], id="a-machine-is-not-shown"),
+        pytest.param([(3, 0.0), (6, 0.4), (3, 0.0)], (), [(3, 9)], id="faint-talk-is-shown"),
+        pytest.param([(3, 0.0), (0.2, 0.9), (3, 0.0)], (), [], id="a-knock-is-not-shown"),
+        pytest.param(
+            [(2, 0.9), (6, 0.5)], words(("Off.", 0.2, 1.8, 0.9)), [(2.5, 8)], id="what-follows-the-last-word-is-shown"
+        ),
+        pytest.param(
+            [(4, 0.9)],
+            words(("Cut", 0.3, 1.2, 0.9), ("it", 1.9, 2.6, 0.9), ("here.", 3.0, 3.8, 0.9)),
+            [],
+            id="all-understood",
+        ),
+    ],
+)
+def test_possible_speech_without_words_is_shown(
+    parts: list[tuple[float, float]], heard: tuple[HeardWord, ...], expected: list[tuple[float, float]]
+) -> None:
+    probability = talk(*parts)
+    found = wordless_stretches(probability, heard, probability.size * FRAME_S)
+    assert [stretch.reason for stretch in found] == ["no words"] * len(expected)
+    for stretch, (start_s, end_s) in zip(found, expected, strict=True):
+        assert stretch.start_s == pytest.approx(start_s, abs=0.6)
+        assert stretch.end_s == pytest.approx(end_s, abs=0.6)
+
+
+def segment(log: float = -0.2, ratio: float = 1.6) -> HeardSegment:
+    return HeardSegment(
+        span=Span(start_s=0, end_s=20), words=(), avg_logprob=log, no_speech_prob=0, compression_ratio=ratio
+    )
+
+
+SURE = words(("Lift", 0, 1, 0.9), ("the", 1, 2, 0.9), ("flap.", 2, 3, 0.9))
+UNSURE = words(("Shift", 3, 4, 0.5), ("the", 4, 5, 0.7), ("lamp.", 5, 6, 0.3))
+
+
+@pytest.mark.parametrize(
+    ("given", "expected"),
+    [
+        pytest.param(segment(), [(3, 6)], id="the-unsure-line-only"),
+        pytest.param(segment(log=-1.1), [(0, 3), (3, 6)], id="decoding-failed"),
+        pytest.param(segment(ratio=3.0), [(0, 3), (3, 6)], id="loops"),
+    ],
+)
+def test_lines_that_the_recogniser_hardly_believes_are_shown(
+    given: HeardSegment, expected: list[tuple[float, float]]
+) -> None:
+    found = unlikely_stretches(given, SURE + UNSURE)
+    assert [(stretch.start_s, stretch.end_s) for stretch in found] == expected
+    assert all(stretch.reason == "unlikely words" for stretch in found)
+
+
+def test_a_line_ends_at_a_sentence_at_a_pause_and_when_it_is_long() -> None:
+    spoken = words(("One.", 0, 1, 1), ("two", 1, 2, 1), ("three", 4, 5, 1))
+    assert line_starts(spoken) == [0, 1, 2]
+    assert line_starts(words(*[("on", i / 10, i / 10 + 0.1, 1.0) for i in range(60)])) == [0, 28, 56]
