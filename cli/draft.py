@@ -74,19 +74,19 @@ def make(order: Order) -> "Draft":
     Raises:
         VouchbookError: a file, option or model that cannot be used.
     """
-    from vouchbook.cli.progress import hearing_progress, working
+    from vouchbook.cli.progress import progress_of, working
     from vouchbook.extract.run import Drafting, transcript_of
 
     names, pack_files = split_packs(order.packs)
     drafting = Drafting(names, pack_files)
     settings = hearing_settings(order.model, order.hotwords)
-    with hearing_progress() as on_progress:
+    with progress_of("Listening") as on_progress:
         transcript = transcript_of(order.files, settings, order.voices, on_progress)
     with working("Reading the talk"):
         return drafting.draft(transcript, order.subject)
 
 
-def present(draft: "Draft", order: Order) -> list[Path]:
+def present(draft: "Draft", order: Order) -> None:
     """Write the draft's files, print it as a person wants to read it, and say where the files are.
 
     Raises:
@@ -98,12 +98,27 @@ def present(draft: "Draft", order: Order) -> list[Path]:
 
     stored = output_path(order.files[0], order.out, ".draft.json")
     sheet = output_path(order.files[0], order.out, ".draft.md")
-    pictures = {}
     write_whole(stored, draft.to_json())
-    write_whole(sheet, markdown(draft, pictures))
+    pictures = _pictures(draft, order) if order.stills else {}
+    write_whole(
+        sheet, markdown(draft, {entry: path.relative_to(sheet.parent).as_posix() for entry, path in pictures.items()})
+    )
     screen = console()
     show(draft, screen)
     screen.print("\nWritten:")
-    for path in (stored, sheet):
-        screen.print(f"  {path}", soft_wrap=True, highlight=False, markup=False)
-    return [stored, sheet]
+    for path in (stored, sheet, *sorted({picture.parent for picture in pictures.values()})):
+        screen.print(f"  {path}", soft_wrap=True)
+
+
+def _pictures(draft: "Draft", order: Order) -> dict[str, Path]:
+    """The film's pictures by the id of what they show; a film whose pictures cannot be used still gives its draft."""
+    from vouchbook.cli.progress import progress_of
+    from vouchbook.extract.run import stills_of
+    from vouchbook.models.errors import MediaError
+
+    try:
+        with progress_of("Looking") as on_progress:
+            return stills_of(draft, order.files, output_path(order.files[0], order.out, ".stills"), on_progress)
+    except MediaError as error:
+        typer.echo(f"No pictures: {error}", err=True)
+        return {}

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli.files import check_folder, output_path, write_whole
-from vouchbook.cli.options import Files, Hotwords, ModelName, Out, Voices, hearing_settings
+from vouchbook.cli.options import Hotwords, ModelName, Out, Recordings, Voices, hearing_settings
 
 NAME = "hear"
 SUMMARY = "Recordings to timed text."
@@ -33,7 +33,7 @@ class Format(StrEnum):
 
 
 def run(
-    files: Files,
+    files: Recordings,
     format_: Annotated[
         list[Format] | None, typer.Option("--format", help="Write only this format; repeat for more.")
     ] = None,
@@ -47,7 +47,7 @@ def run(
 ) -> None:
     """The transcript of recordings, written in each format, or printed in one."""
     from vouchbook.cli.phrases import place_in
-    from vouchbook.cli.progress import hearing_progress
+    from vouchbook.cli.progress import progress_of
     from vouchbook.extract.listen.captions.registry import write_captions
     from vouchbook.extract.run import is_captions, transcript_of
     from vouchbook.models.errors import SettingError
@@ -60,7 +60,7 @@ def run(
             raise SettingError(f"{path.name} is captions, there is nothing to hear. Use `vouchbook draft {path.name}`.")
     if not stdout:
         check_folder(output_path(files[0], out, ""))
-    with hearing_progress() as on_progress:
+    with progress_of("Listening") as on_progress:
         transcript = transcript_of(files, hearing_settings(model, hotword), voices, on_progress)
     for note in transcript.notes:
         typer.echo(f"Note: {note}", err=True)

@@ -11,7 +11,10 @@ if TYPE_CHECKING:
 
 Files = Annotated[
     list[Path],
-    typer.Argument(metavar="FILE", help="Recordings, or captions (.vtt .srt .txt .json), of one visit in order."),
+    typer.Argument(metavar="FILE", help="Recordings, or captions (.vtt .srt .txt .json), of one visit, in order."),
+]
+Recordings = Annotated[
+    list[Path], typer.Argument(metavar="FILE", help="Recordings of one visit, in the order in which they were made.")
 ]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Write there instead of beside the first file.")
@@ -21,7 +24,7 @@ ModelName = Annotated[
 ]
 Voices = Annotated[
     int | None,
-    typer.Option("--voices", metavar="N", min=1, max=9, help="How many people speak; tells their words apart."),
+    typer.Option("--voices", metavar="N", min=1, max=8, help="How many people speak; tells their words apart."),
 ]
 Hotwords = Annotated[
     list[str] | None,

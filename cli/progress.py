@@ -16,8 +16,8 @@ INTERRUPTED = "Interrupted. Run the same command again: it goes on where it stop
 
 
 @contextmanager
-def hearing_progress() -> Iterator[Callable[["Progress"], None]]:
-    """What hearing reports to: a bar with the time left on a terminal, nothing elsewhere.
+def progress_of(what: str) -> Iterator[Callable[["Progress"], None]]:
+    """What work on a recording reports to: a bar with the time left on a terminal, nothing elsewhere.
 
     Raises:
         typer.Exit: with code 130, when the person interrupts.
@@ -27,7 +27,7 @@ def hearing_progress() -> Iterator[Callable[["Progress"], None]]:
     from rich.progress import Progress as Bar
 
     columns = (
-        TextColumn("Listening"),
+        TextColumn(what),
         BarColumn(),
         TextColumn("{task.fields[heard]}"),
         TextColumn("{task.fields[left]}"),

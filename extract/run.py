@@ -1,6 +1,8 @@
 """From files to a draft: the only place that knows both halves, listening and reading."""
 
+import math
 from collections.abc import Callable, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,13 +35,13 @@ def transcript_of(
 ) -> Transcript:
     """The transcript of one visit: recordings, or captions, in the order in which they were made.
 
-    ``voices`` is the number of people who speak, where the officer knows it; the words of recordings then carry the
-    voice that said them.
+    ``voices`` is the number of people who speak, where the officer knows it; the words of recordings then carry a
+    letter for the voice that said them. ``on_progress`` starts again for the voices.
 
     Raises:
         InputError: a file cannot be used.
         ModelError: the speech weights cannot be used.
-        SettingError: recordings and captions are mixed, or no file is given.
+        SettingError: recordings and captions are mixed, a file is given twice or none, or captions and ``voices``.
     """
     for path in paths:
         if paths.count(path) > 1:
@@ -49,11 +51,21 @@ def transcript_of(
         recording = next(path for path in paths if not is_captions(path))
         message = f"{captions[0].name} is captions, {recording.name} is taken for a recording. Give one kind at a time."
         raise SettingError(message)
+    if captions and voices is not None:
+        message = f"{captions[0].name} is captions: voices can be told apart in recordings only. Leave --voices out."
+        raise SettingError(message)
     if captions:
         return joined([read_captions(path) for path in captions])
     from vouchbook.extract.listen.speech import hear  # takes a second to import, and captions do without it
 
-    return hear(paths, settings, on_progress)
+    transcript = hear(paths, settings, on_progress)
+    if voices is None:
+        return transcript
+    from vouchbook.extract.listen.media import blocks
+    from vouchbook.extract.listen.voices import with_voices
+
+    sound = chain.from_iterable(blocks(path) for path in paths)
+    return with_voices(transcript, sound, voices, on_progress)
 
 
 class Drafting:
@@ -80,6 +92,41 @@ class Drafting:
 
             self._readers[key] = Reader(layered(*packs))
         return self._readers[key].read(transcript, subject)
+
+
+def stills_of(
+    draft: Draft, paths: Sequence[Path], folder: Path, on_progress: Callable[[Progress], None] | None = None
+) -> dict[str, Path]:
+    """Pictures written to ``folder``: for the id of each step and pointer that a film shows, the file.
+
+    Moments are the middle of the words. Recordings without pictures give none; with several films each has a folder
+    inside ``folder``, called by its number.
+
+    Raises:
+        MediaError: the pictures cannot be read, or not be written.
+    """
+    from vouchbook.extract.listen.media import probe
+    from vouchbook.extract.listen.stills import stills
+
+    shown = [item for item in draft.items if item.kind == "step"]
+    pointed = [question for question in draft.open_questions if question.kind == "pointer"]
+    found: dict[str, Path] = {}
+    for number, (path, source) in enumerate(zip(paths, draft.transcript.sources, strict=True), 1):
+        if source.kind == "captions" or not (info := probe(path)).has_pictures:
+            continue
+        end_s = min(length for length in (source.duration_s, info.duration_s, math.inf) if length is not None)
+        moments = {
+            entry.id: (entry.start + entry.end) / 2 - source.offset_s
+            for entry in (*shown, *pointed)
+            if source.offset_s <= (entry.start + entry.end) / 2 < source.offset_s + end_s
+        }
+        if not moments:
+            continue
+        target = folder if len(paths) == 1 else folder / str(number)
+        pictures = stills(path, sorted(set(moments.values())), target, on_progress=on_progress)
+        by_moment = {moment: picture.path for picture in pictures for moment in picture.moments_s}
+        found |= {entry_id: by_moment[moment] for entry_id, moment in moments.items()}
+    return found
 
 
 def joined(transcripts: Sequence[Transcript]) -> Transcript:

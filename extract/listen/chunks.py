@@ -43,7 +43,8 @@ def hear_chunk(
     """
     probability = recogniser.speech_probability(sound)
     if not is_last:
-        cut_s = best_cut_s(probability, sound.size / SAMPLE_RATE - LOOK_BACK_S)
+        sound_s = sound.size / SAMPLE_RATE
+        cut_s = best_cut_s(probability, max(sound_s - LOOK_BACK_S, sound_s / 2))
         probability = probability[: round(cut_s / FRAME_S)]
         sound = sound[: probability.size * FRAME_SAMPLES]
     sound_s = sound.size / SAMPLE_RATE

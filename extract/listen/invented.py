@@ -20,6 +20,8 @@ from vouchbook.models.record import Record
 
 FASTEST_WORDS_PER_S: Final = 8.0
 """Fast conversation runs at about 5 words a second; auctioneers reach 8 (common figures, no single source)."""
+HARDLY_A_WORD: Final = 0.15
+"""Mean word probability of text that the recogniser does not believe itself; " You" on music had 0.02 and 0.04."""
 SHORTEST_RATE_WORDS: Final = 8
 """A rate needs some words to be one."""
 SILENT: Final = 0.05
@@ -30,9 +32,9 @@ LOOP_WORDS: Final = 12
 """Longest phrase that is looked for in a loop."""
 
 _ANNOTATION: Final = re.compile(
-    r"\[[^\]]*\] | ♪[^♪]*♪? | \*[^*]+\*"
-    r"| \([^()]*\b(?:music|noise|sound|engine|machine|laugh|cough|sigh|applause|beep|bell|static|silence|inaudible|chatter|wind)"
-    r"\w*\b[^()]*\)",
+    r"\[[^\]]*\] | ♪[^♪]*♪? | \*[^*]+\* | \([^()]*\b(?:"
+    r"music|noise|sound|engine|machine|laugh|cough|sigh|applause|beep|bell|static|silence|inaudible|chatter|wind"
+    r")\w*\b[^()]*\)",
     re.VERBOSE | re.IGNORECASE,
 )
 """Sound described instead of speech written down. Other round brackets stay: they may hold words that were said."""
@@ -52,7 +54,8 @@ def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) ->
     words = tuple(word.model_copy(update={"end_s": min(word.end_s, sound_s)}) for word in spoken)
     if not words:
         return Judged(words=(), dropped="no words" if segment.words else None)
-    if segment.no_speech_prob > NO_SPEECH and segment.avg_logprob < FAILED_LOG_PROBABILITY:
+    mean = sum(word.probability for word in words) / len(words)
+    if segment.no_speech_prob > NO_SPEECH and (segment.avg_logprob < FAILED_LOG_PROBABILITY or mean < HARDLY_A_WORD):
         return Judged(words=(), dropped="taken for no speech by the recogniser itself")
     if len(words) >= SHORTEST_RATE_WORDS and len(words) > FASTEST_WORDS_PER_S * segment.span.length_s:
         return Judged(words=(), dropped="more words than can be spoken in that time")

@@ -9,16 +9,18 @@ LONGEST_LINE_WORDS: Final = 28
 _SENTENCE_END: Final = (".", "?", "!")
 
 
-def line_starts(words: tuple[HeardWord, ...]) -> list[int]:
-    """The index of the first word of each line, in order; empty without words."""
-    starts: list[int] = []
-    for index, word in enumerate(words):
-        if not starts:
-            starts.append(index)
-            continue
-        before = words[index - 1]
-        ended = before.text.rstrip("\"')").endswith(_SENTENCE_END)
-        paused = word.start_s - before.end_s >= PAUSE_S
-        if ended or paused or index - starts[-1] >= LONGEST_LINE_WORDS or word.start_s < before.start_s:
-            starts.append(index)
-    return starts
+def lines(words: tuple[HeardWord, ...]) -> list[tuple[HeardWord, ...]]:
+    """``words`` line by line, in order; none without words."""
+    found: list[list[HeardWord]] = []
+    for word in words:
+        if found and not _ends_before(found[-1], word):
+            found[-1].append(word)
+        else:
+            found.append([word])
+    return [tuple(line) for line in found]
+
+
+def _ends_before(line: list[HeardWord], word: HeardWord) -> bool:
+    last = line[-1]
+    ended = last.text.rstrip("\"')").endswith(_SENTENCE_END)
+    return ended or word.start_s - last.end_s >= PAUSE_S or len(line) >= LONGEST_LINE_WORDS

@@ -5,7 +5,6 @@ recording. Each chunk's result is kept as it is finished; a later run takes it f
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -13,8 +12,9 @@ import numpy as np
 from vouchbook.extract.listen.cache import HearingCache, file_sha256
 from vouchbook.extract.listen.chunks import LOOK_BACK_S, ChunkHearing, hear_chunk
 from vouchbook.extract.listen.folders import cache_folder
+from vouchbook.extract.listen.heard import HeardWord
 from vouchbook.extract.listen.hearing_settings import HearingSettings
-from vouchbook.extract.listen.lines import line_starts
+from vouchbook.extract.listen.lines import lines
 from vouchbook.extract.listen.media import SAMPLE_RATE, MediaInfo, Sound, blocks, no_sound, probe
 from vouchbook.extract.listen.progress import Progress, ProgressClock
 from vouchbook.extract.listen.recogniser import ENGINE, Recogniser, chosen_device, compute_type
@@ -63,20 +63,22 @@ class _Hearing:
         self._clock = clock
         self._model: Model = find_model(settings.model, settings.data_folder)
         self._device = chosen_device(settings)
+        self._loaded: Recogniser | None = None
         self._caches: list[HearingCache] = []
         self.made_by = f"{ENGINE}, speech model {self._model.name}"
 
     @property
     def notes(self) -> list[str]:
-        loaded = self.__dict__.get("_recogniser")
-        found = list(loaded.notes) if isinstance(loaded, Recogniser) else []
+        """What went otherwise than asked for, apart from the files themselves."""
+        found = list(self._loaded.notes) if self._loaded is not None else []
         if any(cache.failed for cache in self._caches):
             found.append("What was heard could not be kept for a later run: the cache folder cannot be written.")
         return found
 
-    @cached_property
     def _recogniser(self) -> Recogniser:
-        return Recogniser(self._model, self._settings)
+        if self._loaded is None:
+            self._loaded = Recogniser(self._model, self._settings)
+        return self._loaded
 
     def chunks(self, path: Path, info: MediaInfo, sha256: str, notes: list[str]) -> Iterator[ChunkHearing]:
         """What was heard in each chunk of ``path``, in order."""
@@ -95,7 +97,7 @@ class _Hearing:
             chunk = cache.load(start, ChunkHearing)
             if chunk is None or chunk.samples > sound.size or chunk.samples <= 0:
                 chunk = hear_chunk(
-                    sound, start, is_last=buffer.is_at_end, recogniser=self._recogniser, on_second=self._clock.heard
+                    sound, start, is_last=buffer.is_at_end, recogniser=self._recogniser(), on_second=self._clock.heard
                 )
                 cache.store(start, chunk)
                 self._clock.finish(chunk.samples / SAMPLE_RATE, was_kept=False)
@@ -150,21 +152,18 @@ class _Builder:
         """Append the recording ``name``: its words come later by what came before it."""
         duration_s = sum(chunk.samples for chunk in chunks) / SAMPLE_RATE
         words = tuple(word for chunk in chunks for word in chunk.words)
-        first = len(self._words)
-        self._words.extend(
-            Word(
-                text=word.text,
-                start_s=round(word.start_s + self._offset_s, 3),
-                end_s=round(word.end_s + self._offset_s, 3),
-                probability=round(word.probability, 3),
+        for line in lines(words):
+            first = len(self._words)
+            self._words.extend(_word(word, self._offset_s) for word in line)
+            said = self._words[first:]
+            self._lines.append(
+                Line(
+                    first_word=first,
+                    last_word=len(self._words) - 1,
+                    start_s=said[0].start_s,
+                    end_s=max(word.end_s for word in said),
+                )
             )
-            for word in words
-        )
-        starts = [start + first for start in line_starts(words)]
-        for start, following in zip(starts, [*starts[1:], len(self._words)], strict=False):
-            line = self._words[start:following]
-            end_s = max(word.end_s for word in line)
-            self._lines.append(Line(first_word=start, last_word=following - 1, start_s=line[0].start_s, end_s=end_s))
         self._unheard.extend(_joined([stretch for chunk in chunks for stretch in chunk.unheard], self._offset_s))
         self._notes.extend(notes)
         self._notes.extend(f"{name}: text left out at {text}." for chunk in chunks for text in chunk.dropped)
@@ -185,6 +184,15 @@ class _Builder:
             unheard=tuple(self._unheard),
             notes=(*self._notes, *notes),
         )
+
+
+def _word(word: HeardWord, offset_s: float) -> Word:
+    return Word(
+        text=word.text,
+        start_s=round(word.start_s + offset_s, 3),
+        end_s=round(word.end_s + offset_s, 3),
+        probability=round(word.probability, 3),
+    )
 
 
 def _joined(stretches: list[UnheardStretch], offset_s: float) -> list[UnheardStretch]:

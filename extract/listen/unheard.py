@@ -7,10 +7,10 @@ passes 0.15 in all of the speech at 5 dB, in 92 to 100 % at 0 dB and in 87 % (0 
 without speech only the market, which has voices in it, passes it, with 0.19; machines reach 0.07, music 0.15. Syllabic
 modulation of the loudness was not needed beside that.
 
-A second try was measured and left out: light spectral gating before the recogniser, a lower detector threshold (0.25), the
-more probable of two results kept. With base and the same speech in 7 of the noises, it took the word error rate from 15 to
-15 % at 5 dB and from 39 to 36 % at 0 dB (14 of 497 words), for twice the time; at -5 dB nothing helped. Stronger gating
-made it worse (14 to 19 % in 8 noises at 5 dB).
+A second try was measured and left out: light spectral gating before the recogniser, a lower detector threshold (0.25),
+the more probable of two results kept. With base and the same speech in 7 of the noises, it took the word error rate from
+15 to 15 % at 5 dB and from 39 to 36 % at 0 dB (14 of 497 words), for twice the time; at -5 dB nothing helped. Stronger
+gating made it worse (14 to 19 % in 8 noises at 5 dB).
 """
 
 from typing import Final
@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 
 from vouchbook.extract.listen.heard import FAILED_COMPRESSION_RATIO, FAILED_LOG_PROBABILITY, HeardSegment, HeardWord
-from vouchbook.extract.listen.lines import line_starts
+from vouchbook.extract.listen.lines import lines
 from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span
 from vouchbook.models.transcript import UnheardStretch
 
@@ -57,10 +57,8 @@ def wordless_stretches(
 def unlikely_stretches(segment: HeardSegment, words: tuple[HeardWord, ...]) -> list[UnheardStretch]:
     """The lines of ``words``, all from ``segment``, that the recogniser itself hardly believes, in order."""
     failed = segment.avg_logprob < FAILED_LOG_PROBABILITY or segment.compression_ratio > FAILED_COMPRESSION_RATIO
-    starts = line_starts(words)
     found: list[UnheardStretch] = []
-    for start, following in zip(starts, [*starts[1:], len(words)], strict=True):
-        line = words[start:following]
+    for line in lines(words):
         mean = sum(word.probability for word in line) / len(line)
         if failed or (len(line) >= UNLIKELY_WORDS and mean < UNLIKELY_LINE):
             end_s = max(word.end_s for word in line)

@@ -16,6 +16,9 @@ FRAME_S: Final = FRAME_SAMPLES / 16_000
 WINDOW_S: Final = 28.0
 """The recogniser reads 30 s at a time; a margin keeps the last word inside."""
 
+SHORTEST_SPEECH_FRAMES: Final = 3
+"""About 0.1 s of voice: shorter than any word, longer than the clicks and plucked notes that pass for voice."""
+
 
 class Span(Record):
     """Seconds from ``start_s`` to ``end_s`` of one recording."""
@@ -39,7 +42,7 @@ def likely_speech(
     """
     keep = max(threshold - 0.15, 0.01)
     silence = max(1, round(silence_s / FRAME_S))
-    spans: list[Span] = []
+    found: list[tuple[int, int]] = []
     start: int | None = None
     last = 0
     for frame, value in enumerate(probability):
@@ -49,10 +52,15 @@ def likely_speech(
         elif value >= keep:
             last = frame
         elif frame - last >= silence:
-            spans.append(Span(start_s=start * FRAME_S, end_s=(last + 1) * FRAME_S))
+            found.append((start, last + 1))
             start = None
     if start is not None:
-        spans.append(Span(start_s=start * FRAME_S, end_s=(last + 1) * FRAME_S))
+        found.append((start, last + 1))
+    spans = [
+        Span(start_s=first * FRAME_S, end_s=end * FRAME_S)
+        for first, end in found
+        if np.count_nonzero(probability[first:end] >= threshold) >= SHORTEST_SPEECH_FRAMES
+    ]
     return _padded(spans, pad_s, len(probability) * FRAME_S)
 
 

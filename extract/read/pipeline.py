@@ -69,13 +69,19 @@ class Reader:
         talk = Talk(
             transcript=transcript,
             doc=doc,
-            values=values([word.text for word in transcript.words]),
+            values=values([word.text for word in transcript.words], _changes_of_voice(transcript)),
             mentions=mentions(doc, self._lexicon),
             sentences=sentences,
             askers=asking_lines(transcript, [(s.line, s.asks) for s in sentences]),
             chatter=frozenset(),
         )
         return talk.with_chatter(chatter_lines(talk))
+
+
+def _changes_of_voice(transcript: Transcript) -> tuple[int, ...]:
+    """The words at which another person begins to speak; nobody corrects what another one said."""
+    voices = [word.voice for word in transcript.words]
+    return tuple(n for n in range(1, len(voices)) if voices[n] != voices[n - 1])
 
 
 def _sentences(doc: Doc) -> tuple[Sentence, ...]:

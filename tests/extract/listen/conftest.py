@@ -9,7 +9,10 @@ from typing import Protocol
 import av
 import numpy as np
 import pytest
+from av.audio.codeccontext import AudioCodecContext
 from av.audio.resampler import AudioResampler
+from av.audio.stream import AudioStream
+from av.video.stream import VideoStream
 
 from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.media import SAMPLE_RATE, Sound, blocks
@@ -57,6 +60,8 @@ def write_sound(tmp_path: Path) -> WriteSound:
         layout = "mono" if channels.ndim == 1 or channels.shape[0] == 1 else "stereo"
         with av.open(str(path), "w") as container:
             stream = container.add_stream(codec, rate=rate, layout=layout)
+            assert isinstance(stream, AudioStream)
+            assert isinstance(stream.codec_context, AudioCodecContext)
             if path.suffix in {".mp4", ".mov", ".mkv", ".avi"}:
                 _write_pictures(container, channels.shape[-1] / SAMPLE_RATE + start_s)
             frame = av.AudioFrame.from_ndarray(np.atleast_2d(channels), format="fltp", layout=layout)
@@ -78,9 +83,9 @@ def write_sound(tmp_path: Path) -> WriteSound:
 
 def _write_pictures(container: av.container.OutputContainer, length_s: float) -> None:
     codec = "mpeg4" if container.format.name in {"avi", "mp4", "mov"} else "mjpeg"
-    stream = container.add_stream(
-        codec, rate=25, width=64, height=48, pix_fmt="yuvj420p" if codec == "mjpeg" else "yuv420p"
-    )
+    stream = container.add_stream(codec, rate=25)
+    assert isinstance(stream, VideoStream)
+    stream.width, stream.height, stream.pix_fmt = 64, 48, "yuvj420p" if codec == "mjpeg" else "yuv420p"
     uneven = container.format.name != "avi"  # which has no time stamps
     tick = 0
     while tick < length_s * 25:

@@ -50,7 +50,7 @@ def likeness(sound: Sound, original: Sound) -> float:
     ],
 )
 def test_sound_comes_out_of_each_kind_of_file(
-    name: str, codec: str, rate: int, has_pictures: bool, clips: dict[str, Sound], write_sound: WriteSound
+    *, name: str, codec: str, rate: int, has_pictures: bool, clips: dict[str, Sound], write_sound: WriteSound
 ) -> None:
     clip = clips["0930"]
     path = write_sound(name, clip, codec=codec, rate=rate)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from vouchbook.extract.listen.heard import HeardSegment, HeardWord
-from vouchbook.extract.listen.lines import line_starts
+from vouchbook.extract.listen.lines import lines
 from vouchbook.extract.listen.unheard import unlikely_stretches, wordless_stretches
 from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span
 
@@ -74,5 +74,6 @@ def test_lines_that_the_recogniser_hardly_believes_are_shown(
 
 def test_a_line_ends_at_a_sentence_at_a_pause_and_when_it_is_long() -> None:
     spoken = words(("One.", 0, 1, 1), ("two", 1, 2, 1), ("three", 4, 5, 1))
-    assert line_starts(spoken) == [0, 1, 2]
-    assert line_starts(words(*[("on", i / 10, i / 10 + 0.1, 1.0) for i in range(60)])) == [0, 28, 56]
+    assert lines(spoken) == [spoken[:1], spoken[1:2], spoken[2:]]
+    endless = words(*[("on", i / 10, i / 10 + 0.1, 1.0) for i in range(60)])
+    assert [len(line) for line in lines(endless)] == [28, 28, 4]
