@@ -60,7 +60,7 @@ def run(
     """The draft of one visit, written and printed, or printed as JSON alone."""
     order = Order(files, out, model, voices, hotword or [], pack or [], subject, stills)
     if not json:
-        check_folder(output_path(files[0], out, ""))
+        check_folder(files[0], out)
     draft = make(order)
     if json:
         typer.echo(draft.to_json(), nl=False)

@@ -35,7 +35,7 @@ def run(
 
     drafting = Drafting(*split_packs(pack))
     sources = captions_in(folder)
-    check_folder(out / sources[0].name)
+    check_folder(sources[0], out)
     failed = 0
     with stoppable():
         for path in sources:

@@ -12,18 +12,21 @@ def output_path(first_input: Path, folder: Path | None, ending: str) -> Path:
     return (folder or first_input.parent) / (first_input.stem + ending)
 
 
-def check_folder(path: Path) -> None:
-    """Make the folder of ``path``, and find out that it cannot be written before an hour of work, not after it.
+def check_folder(first_input: Path, folder: Path | None) -> None:
+    """Find out before an hour of work, not after it, that the folder of the outputs cannot be written; make ``folder``.
 
     Raises:
         SettingError: it cannot be made, or nothing can be written there.
     """
+    target = folder or first_input.parent
+    if folder is None and not target.is_dir():
+        return  # then the input is missing as well, and that is the error to tell
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=path.parent):
+        target.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=target):
             pass
     except OSError as error:
-        raise _cannot_write(path, error) from error
+        raise _cannot_write(target, error) from error
 
 
 def write_whole(path: Path, text: str) -> None:

@@ -59,7 +59,7 @@ def run(
         if is_captions(path):
             raise SettingError(f"{path.name} is captions, there is nothing to hear. Use `vouchbook draft {path.name}`.")
     if not stdout:
-        check_folder(output_path(files[0], out, ""))
+        check_folder(files[0], out)
     with progress_of("Listening") as on_progress:
         transcript = transcript_of(files, hearing_settings(model, hotword), voices, on_progress)
     for note in transcript.notes:

@@ -108,17 +108,17 @@ def stills_of(
     from vouchbook.extract.listen.media import probe
     from vouchbook.extract.listen.stills import stills
 
-    shown = [item for item in draft.items if item.kind == "step"]
-    pointed = [question for question in draft.open_questions if question.kind == "pointer"]
+    middles = {item.id: (item.start + item.end) / 2 for item in draft.items if item.kind == "step"}
+    middles |= {q.id: (q.start + q.end) / 2 for q in draft.open_questions if q.kind == "pointer"}
     found: dict[str, Path] = {}
     for number, (path, source) in enumerate(zip(paths, draft.transcript.sources, strict=True), 1):
         if source.kind == "captions" or not (info := probe(path)).has_pictures:
             continue
         end_s = min(length for length in (source.duration_s, info.duration_s, math.inf) if length is not None)
         moments = {
-            entry.id: (entry.start + entry.end) / 2 - source.offset_s
-            for entry in (*shown, *pointed)
-            if source.offset_s <= (entry.start + entry.end) / 2 < source.offset_s + end_s
+            entry_id: middle - source.offset_s
+            for entry_id, middle in middles.items()
+            if source.offset_s <= middle < source.offset_s + end_s
         }
         if not moments:
             continue

@@ -8,6 +8,8 @@ said in the notes, and shown as an unheard stretch wherever a voice may be.
 import re
 from typing import Final
 
+import numpy as np
+
 from vouchbook.extract.listen.heard import (
     FAILED_COMPRESSION_RATIO,
     FAILED_LOG_PROBABILITY,
@@ -15,15 +17,19 @@ from vouchbook.extract.listen.heard import (
     HeardSegment,
     HeardWord,
 )
-from vouchbook.extract.listen.windows import Probabilities, Span, mean_probability
+from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span, mean_probability
 from vouchbook.models.record import Record
 
 FASTEST_WORDS_PER_S: Final = 8.0
 """Fast conversation runs at about 5 words a second; auctioneers reach 8 (common figures, no single source)."""
 HARDLY_A_WORD: Final = 0.15
 """Mean word probability of text that the recogniser does not believe itself; " You" on music had 0.02 and 0.04."""
-SHORTEST_RATE_WORDS: Final = 8
+SHORTEST_RATE_WORDS: Final = 3
 """A rate needs some words to be one."""
+PAST_THE_END_S: Final = 0.2
+"""Alignment may put the last word a little past its window; words further on were said by nobody."""
+VOICED: Final = 0.3
+SOFT_ENDS_S: Final = 0.2
 SILENT: Final = 0.05
 """Mean voice probability below which nobody spoke during a word and its surroundings."""
 WORD_SURROUNDINGS_S: Final = 0.5
@@ -50,14 +56,15 @@ class Judged(Record):
 def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) -> Judged:
     """What stands of ``segment``, given the voice ``probability`` of each frame and the length of the sound."""
     undescribed = _without_annotations(segment.words)
-    spoken = tuple(word for word in undescribed if _is_word(word) and word.start_s < sound_s)
-    words = tuple(word.model_copy(update={"end_s": min(word.end_s, sound_s)}) for word in spoken)
+    end_s = min(sound_s, segment.span.end_s)
+    spoken = tuple(word for word in undescribed if _is_word(word) and word.start_s < end_s + PAST_THE_END_S)
+    words = _in_order(spoken, end_s)
     if not words:
         return Judged(words=(), dropped="no words" if segment.words else None)
     mean = sum(word.probability for word in words) / len(words)
     if segment.no_speech_prob > NO_SPEECH and (segment.avg_logprob < FAILED_LOG_PROBABILITY or mean < HARDLY_A_WORD):
         return Judged(words=(), dropped="taken for no speech by the recogniser itself")
-    if len(words) >= SHORTEST_RATE_WORDS and len(words) > FASTEST_WORDS_PER_S * segment.span.length_s:
+    if len(words) >= SHORTEST_RATE_WORDS and len(words) > FASTEST_WORDS_PER_S * _voiced_s(probability, segment.span):
         return Judged(words=(), dropped="more words than can be spoken in that time")
     voiced = tuple(word for word in words if not _is_silent(word, probability))
     unlooped = without_loops(voiced)
@@ -99,6 +106,23 @@ def _loop_at(plain: list[str], index: int) -> tuple[int, int]:
         if turns >= (5 if size <= 2 else 4):
             return size, turns
     return 0, 0
+
+
+def _in_order(words: tuple[HeardWord, ...], end_s: float) -> tuple[HeardWord, ...]:
+    """``words`` with starts that never fall and nothing past ``end_s``: alignment slips by some hundredths of a second."""
+    ordered: list[HeardWord] = []
+    earliest_s = 0.0
+    for word in words:
+        earliest_s = min(max(word.start_s, earliest_s), end_s)
+        last_s = min(max(word.end_s, earliest_s), end_s)
+        ordered.append(word.model_copy(update={"start_s": earliest_s, "end_s": last_s}))
+    return tuple(ordered)
+
+
+def _voiced_s(probability: Probabilities, span: Span) -> float:
+    """Seconds of ``span`` in which a voice is likely, and a little for its soft ends."""
+    part = probability[int(span.start_s / FRAME_S) : int(np.ceil(span.end_s / FRAME_S))]
+    return float(np.count_nonzero(part >= VOICED)) * FRAME_S + SOFT_ENDS_S
 
 
 def _is_word(word: HeardWord) -> bool:

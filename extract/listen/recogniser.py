@@ -81,13 +81,17 @@ class Recogniser:
             clip_timestamps=[{"start": span.start_s, "end": span.end_s} for span in spans],
             hotwords=self._hotwords(),
         )
-        found = {int(span.start_s * self._model.frames_per_second): span for span in spans}
+        found = {self._seek(span): span for span in spans}
         heard: dict[int, HeardSegment] = {}
         for seek, group in itertools.groupby(segments, key=lambda segment: int(segment.seek)):
             first = _heard(found[seek], list(group))
             heard[seek] = self._second_decoding(sound, found[seek], first) if _has_failed(first) else first
             on_span(found[seek])
         return [heard.get(seek) or _heard(span, []) for seek, span in found.items()]
+
+    def _seek(self, span: Span) -> int:
+        """What faster-whisper calls a segment of ``span``: its first frame, rounded twice on the way."""
+        return int(int(span.start_s * SAMPLE_RATE) / SAMPLE_RATE * self._model.frames_per_second)
 
     def _second_decoding(self, sound: Sound, span: Span, first: HeardSegment) -> HeardSegment:
         start = int(span.start_s * SAMPLE_RATE)

@@ -129,7 +129,7 @@ class _Buffer:
                 pieces.append(block)
                 length += block.size
         self._held = np.concatenate(pieces) if len(pieces) > 1 else self._held
-        return self._held if self.is_at_end and length < wanted else self._held[:samples]
+        return self._held if self.is_at_end else self._held[:samples]
 
     def drop(self, samples: int) -> None:
         """Let go of the first ``samples``: they have been heard."""

@@ -8,9 +8,9 @@ without speech only the market, which has voices in it, passes it, with 0.19; ma
 modulation of the loudness was not needed beside that.
 
 A second try was measured and left out: light spectral gating before the recogniser, a lower detector threshold (0.25),
-the more probable of two results kept. With base and the same speech in 7 of the noises, it took the word error rate from
-15 to 15 % at 5 dB and from 39 to 36 % at 0 dB (14 of 497 words), for twice the time; at -5 dB nothing helped. Stronger
-gating made it worse (14 to 19 % in 8 noises at 5 dB).
+the more probable of two results kept. With base and the same speech in 7 of the noises, it left the word error rate at
+15 % at 5 dB and took it from 39 to 36 % at 0 dB (14 of 497 words), for twice the time; at -5 dB nothing helped.
+Stronger gating made it worse (14 to 19 % in 8 noises at 5 dB).
 """
 
 from typing import Final

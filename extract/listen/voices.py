@@ -60,7 +60,7 @@ def with_voices(
     full = np.array([window.share >= _FULL_SHARE for window, _ in heard])
     centres = voice_centres(vectors[full] if np.count_nonzero(full) >= 3 * count else vectors, count)
     likeness = _likeness_of_words(transcript, spans, [window for window, _ in heard], vectors @ centres.T)
-    voices = _smoothest(likeness, _change_costs(transcript))
+    voices = smoothest(likeness, _change_costs(transcript))
     found = len(set(voices))
     return _marked(transcript, voices, (_short_of(count, found),) if found < count else ())
 
@@ -103,7 +103,7 @@ def _change_costs(transcript: Transcript) -> list[float]:
     return costs
 
 
-def _smoothest(likeness: Floats, costs: Sequence[float]) -> list[int]:
+def smoothest(likeness: Floats, costs: Sequence[float]) -> list[int]:
     """The voices of all words with the most likeness less the cost of changes (Viterbi 1967)."""
     scores = likeness * _LIKENESS_WEIGHT
     best = scores[0].astype(np.float64)

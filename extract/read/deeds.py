@@ -16,6 +16,7 @@ from vouchbook.extract.read.phrases import PARTICLES, noun_phrase
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
+from vouchbook.extract.read.things import BODY
 
 Form = Literal["order", "you", "need", "goes", "wanted"]
 
@@ -118,7 +119,7 @@ def _order(talk: Talk, clause: Clause) -> Deed | None:
         return None
     if following is not None and following.lower_ in {"you", "i", "we", "they", "he", "she"} and following.tag_ == "PRP":
         return None
-    if not _is_deed(doc, at, clause.end):
+    if not _is_deed(doc, at, clause.end) or _is_supposed(talk, clause):
         return None
     return _with_particle(doc, at, clause.end, "order")
 
@@ -153,7 +154,8 @@ def _you(talk: Talk, clause: Clause) -> Deed | None:
 
 _OUTCOME = words_pattern(
     r"(?:and |then |so |or )*(?:you|it|they|she|he|that|there)(?: 've| 'll| 'd| will| would| have| 're| are)(?: got| just)?(?! (?:got )?(?:to|want|need|see|hear|feel|find)(?!\S)) .*",
-    r"(?:and |then |so )*(?:that 's|it 's|there 's) (?:a|an|the end|it|you|curtains|goodnight|like) .*",
+    r"(?:and |then |so )*(?:that 's|it 's|there 's) .*",
+    r"and (?:the|a|your|everything|somebody|people) (?:\w+ ){1,4}?(?:goes|comes|drops|falls|blows|flies|moves|rolls|tips|swings|lets|shoots|starts|burns|shifts) .*",
     r"(?:and |then |so )*(?:it|she|that|they|he) (?:goes|comes|drops|falls|blows|kicks|bites|whips|swings|opens|starts|moves|rolls|tips|snaps|takes|lets) .*",
 )
 
@@ -165,6 +167,8 @@ def _is_supposed(talk: Talk, clause: Clause) -> bool:
     if rest is None:
         return False
     words = re.sub(r"^(?:, )+", "", rest.text)
+    if words.startswith(("or ", "'cause ", "because ", "so ")):
+        return False  # "hold on to it or it'll swing": the deed is meant, and this is why
     return bool(_OUTCOME.match(words)) and sum(h.weight for h in hazard_words(rest)) >= 1
 
 
@@ -289,7 +293,12 @@ def _is_noun_here(talk: Talk, at: int) -> bool:
     token = talk.doc[at]
     if any(m.entry.kind in {"part", "tool", "ppe", "fastener", "material"} for m in talk.mentions_in(at, at + 1)):
         return True
-    return token.tag_ in {"NN", "NNS", "NNP", "NNPS", "VBZ"} and not _is_verb_of_pack(talk, token)
+    if token.lower_ in _MOVES_ITSELF:
+        return False
+    return token.tag_ in {"NN", "NNS", "NNP", "NNPS", "VBZ", "VB", "VBP", "JJ"} and not _is_verb_of_pack(talk, token)
+
+
+_MOVES_ITSELF = frozenset("climb walk stand step come get move back look reach lean wind switch sit lie roll pull push turn go keep stay hop jump swing burn shut cut break run".split())
 
 
 def _is_deed(doc: Doc, at: int, end: int) -> bool:
@@ -301,6 +310,8 @@ def _is_deed(doc: Doc, at: int, end: int) -> bool:
         return following in {"go"} or any(t.tag_ == "VB" for t in doc[at + 2 : min(end, at + 6)])
     if lemma == "have":
         return any(t.lower_ in {"out", "off", "open", "away"} for t in doc[at + 2 : min(end, at + 6)])
+    if lemma in {"watch", "mind"}:
+        return not any(t.lower_ in BODY | {"floor", "step", "edge", "out"} for t in doc[at + 1 : end])
     if lemma == "tell":
         return following in {"em", "'em", "them", "everybody", "people", "him", "her", "control", "the", "your", "whoever", "anybody"}
     if lemma in {"hang", "hold", "come", "carry"} and following == "on":

@@ -48,7 +48,7 @@ class Reader:
         """The draft that ``transcript`` gives; an empty transcript gives no items, and a question for each topic."""
         talk = self.understand(transcript)
         topics = line_topics(talk)
-        ordered = in_procedure_order(talk, _items(talk), topics)
+        ordered = in_procedure_order(talk, _items(talk))
         placed = [(f, item_topic(talk, topics, f)) for f in ordered]
         raised: list[Raised] = [
             *pointers(talk), *borrowed(talk), *conflicts(talk), *doubts(talk), *unheard(transcript),
@@ -97,6 +97,6 @@ def _sentences(doc: Doc) -> tuple[Sentence, ...]:
 
 def _items(talk: Talk) -> list[Found]:
     sentence_of = {token: s.number for s in talk.sentences for token in range(s.start, s.end)}
-    tied_steps, tied_tools = tie(folded(list(steps(talk))), folded(list(tools(talk))), sentence_of)
+    tied_steps, tied_tools = tie(talk, folded(list(steps(talk))), folded(list(tools(talk))), sentence_of)
     others = [*folded(list(locations(talk))), *folded(list(warnings(talk))), *folded(list(cues(talk)))]
     return [*tied_steps, *tied_tools, *others]

@@ -67,16 +67,20 @@ class Things:
     def before(self, token: int, *, plural: bool = False) -> Thing | None:
         """The thing that a pronoun at ``token`` most likely means, or None when that cannot be told.
 
-        The last one in the same line that no preposition leads to, of the right number, a word of the packs before any
-        other; failing that, the same in the line before.
+        The last one in the same sentence that no preposition leads to, of the right number, a word of the packs before
+        any other; failing that, the same in the line, and then in the line before.
         """
         doc = self._talk.doc
         lines = doc._.line_of_word
         line = lines[self._talk.word(token)]
         place = bisect_left(self._starts, token)
         near = [c for c in self.all[max(0, place - 12) : place] if c.end <= token and token - c.end <= _FURTHEST]
-        for back in (0, 1):
-            here = [c for c in near if lines[self._talk.word(c.start)] == line - back and not c.aside]
+        own = doc[token].sent.start
+        for here in (
+            [c for c in near if c.start >= own and not c.aside],
+            [c for c in near if lines[self._talk.word(c.start)] == line and not c.aside],
+            [c for c in near if lines[self._talk.word(c.start)] == line - 1 and not c.aside],
+        ):
             fitting = [c for c in here if (doc[c.end - 1].tag_ in {"NNS", "NNPS"}) == plural] or (here if not plural else [])
             known = [c for c in fitting[-3:] if any(self._talk.mentions_in(c.start, c.end, "part", "tool", "fastener", "ppe", "material"))]
             if known or fitting:

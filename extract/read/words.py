@@ -7,7 +7,7 @@ every quote.
 import re
 from collections.abc import Sequence
 
-FILLERS = frozenset({"um", "uh", "er", "erm", "ehm", "em", "hm", "hmm", "mm", "mhm", "ah", "eh", "uhm", "umm"})
+FILLERS = frozenset({"um", "uh", "er", "erm", "ehm", "hm", "hmm", "mm", "mhm", "ah", "eh", "uhm", "umm"})
 
 ASIDES: tuple[tuple[str, ...], ...] = tuple(
     tuple(phrase.split())

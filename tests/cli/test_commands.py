@@ -181,7 +181,7 @@ def test_a_chosen_pack_is_named_in_the_draft(run: Run, talk: Path, tmp_path: Pat
         ),
         pytest.param(
             ["draft", "{talk}", "--out", "{talk}"],
-            "{talk}/talk: cannot be written (File exists). Make room, or give another folder with --out.",
+            "{talk}: cannot be written (File exists). Make room, or give another folder with --out.",
             id="the-output-folder-is-a-file",
         ),
     ],

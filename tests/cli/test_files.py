@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from vouchbook.cli.files import output_path, write_whole
+from vouchbook.cli.files import check_folder, output_path, write_whole
 from vouchbook.models.errors import SettingError
 
 
@@ -59,3 +59,22 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "out").write_text("")
     with pytest.raises(SettingError, match="cannot be written"):
         write_whole(tmp_path / "out" / "draft.json", "new")
+
+
+def test_the_output_folder_is_made_and_a_missing_input_makes_none(tmp_path: Path) -> None:
+    check_folder(tmp_path / "gone" / "talk.wav", None)
+    assert list(tmp_path.iterdir()) == []
+    check_folder(tmp_path / "gone" / "talk.wav", tmp_path / "out" / "drafts")
+    assert (tmp_path / "out" / "drafts").is_dir()
+    assert list((tmp_path / "out" / "drafts").iterdir()) == []
+
+
+def test_a_folder_that_cannot_be_written_is_found_before_the_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(**_: object) -> None:
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr("tempfile.TemporaryFile", full)
+    with pytest.raises(SettingError, match=r"cannot be written \(Read-only file system\)\. Make room, or give"):
+        check_folder(tmp_path / "talk.wav", None)

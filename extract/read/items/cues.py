@@ -7,6 +7,7 @@ descriptions in answer to "how do I know?".
 import re
 from collections.abc import Iterator
 
+from vouchbook.extract.read.deeds import deed
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.scope import is_look_alike, prohibition
@@ -39,13 +40,33 @@ _IF_THEN = words_pattern(
     rf"(?:if|when|once|while|as long as|soon as) .{{2,60}}? (?:it|that|she|they|he|you)(?: 's| is| 're| are| 'll be) (?:\w+ )?{_STATE}.*",
     rf".{{0,40}}(?:lit|out|green|red|dark|amber|on|off|up|down|gone|white)(?: ,| and| then) (?:it|that|she|they|you)(?: 's| is| 're| are) (?:\w+ )?{_STATE}.*",
 )
+_COLOUR = r"(?:red|green|amber|orange|yellow|blue|white|black|brown|purple|grey|gray|silver|pink)"
+_MARK = words_pattern(
+    # "with a yellow flag on it", "it's got green tape on it", "a picture of a hand", "P V in white letters"
+    rf"(?:with|has|'s got|have|got|wears|carries|under|behind) (?:an? |the |two |some )?(?:\w+ ){{0,2}}?(?:{_COLOUR} )?(?:flag|tape|stripe|stripes|ring|band|label|tag|sticker|badge|triangle|diamond|arrow|lightning(?: bolt)?|picture|letters|lettering|skull|flame|symbol|logo|dot|cross|collar|line)(?: of| on| round| around| with| in| across| down|$).*",
+    rf"(?:a|an|the|little|big) (?:{_COLOUR} )?(?:diamond|triangle|sign|badge|sticker|flash|stripe|lightning|picture) (?:with|of|on|in|that says|saying|down|stamped).*",
+    rf"(?:in|on) {_COLOUR}(?: letters?| paint| lettering)?$",
+    rf"{_COLOUR} (?:'s|is|means|for|was) (?!on |in |under |behind |the (?:left|right))(?:an? |the |your )?\w+.*",
+)
+_SHOWS = words_pattern(
+    # "that's the valves shutting", "if it bubbles that's hydrogen coming off", "no soot, that's the gas one"
+    r"(?:if|when|once) .{3,60}? (?:that 's|it 's|that means|it means|then it 's|then she 's|that is) (?!a (?:fire|bomb|generator)).*",
+    r"(?:you hear|there 's a|you smell|you see|hear|no) .{2,50}? (?:that 's|it 's) (?:the|your|a|it|not|that|where|when) .*",
+    r"(?:first thing|first it|it starts|to start with|at first) .*",
+    r".* (?:that 's|it 's) (?:the|your) (?:\w+ ){1,3}(?:opening|closing|shutting|dropping|dropped|letting|coming|going|gone|broken|gassing|burning|off|on|out|in|running)(?: .*)?",
+)
+_BURNS = words_pattern(r"(?:white|black|grey|gray|thick|heavy|low|sweet|sharp) (?:and |smoke|smell|vapou?r|cloud|fumes).*", r"(?:noise|sound|smell|smells|stinks|tastes) (?:\w+ )?like .*", r"like (?:an? |the )?(?:\w+ )?(?:kettle|popcorn|gun ?shots?|garlic|nail varnish|pear drops|solvent|frying|fireworks|geyser|whistle|eggs|burnt \w+)")
 _UNTIL_SIGN = words_pattern(r"(?:until|till) (?:it|you|there|she|that|the \w+)(?: 's| is)? ?(?:\w+ )?(?:clicks?|clunks?|hear|goes out|comes on|a \w+ (?:lamp|light)|lights up|beeps?|stops|feel)(?!\S).*", r"wait for (?:the |a )(?:click|clunk|beep|thud|light|lamp|green|hiss|bang)")
 _HOW_KNOWN = re.compile(
     r"(?<!\S)(?:how (?:do|would|will|can|did|am|are) (?:i|you|we|they)(?: \w+)? (?:know|tell|recogni[sz]e|spot|see|supposed)|what (?:should|would|am|do|does|will) (?:i|it|we|you)(?: \w+)? (?:seen?|look\w*|hear|smell|notice|spot|see|do)|"
+    r"what (?:'s|does|will|did) (?:it|that|she) (?:do|look|sound|smell)|(?:it 's|it is|that 's|she 's) (?:burning|on fire|alight)|(?:okay|right|so) ,? ?fire|smoke (?:coming|out)|what do i (?:see|hear|look for)|is it (?:off|dead|on|safe)|that 's it (?:off|dead)|how many 's that|"
     r"what tells|what gives|how 's (?:it|that) (?:marked|labelled)|what (?:am|are) (?:i|we) looking (?:at|for)|what does (?:it|that) (?:look|sound|smell)|know it 's|tell (?:it|that|them) (?:from|apart)|what do i go by|recogni[sz]e)(?!\S)"
 )
 _DESCRIBES = words_pattern(r"(?:there 's|there is|there are|it 's got|it has|they 've got|it 's a|no|has got|you 've got|you 've|'s got|they 're|it 's)(?: .*)")
 _NOT_A_SIGN = words_pattern(r"(?:traffic light|light a|lights? off the|sound man|sound check)")
+
+
+_ENOUGH = 1.9
 
 
 def cues(talk: Talk) -> Iterator[Found]:
@@ -76,15 +97,22 @@ def _cue(talk: Talk, sentence: Sentence, *, asked: bool) -> Found | None:
     means = bool(_MEANS.search(line.text))
     if_then = bool(_IF_THEN.search(line.text))
     until = bool(_UNTIL_SIGN.search(line.text))
+    mark = bool(_MARK.search(line.text))
+    shows = bool(_SHOWS.search(line.text))
+    burns = bool(_BURNS.search(line.text))
     describes = asked and bool(_DESCRIBES.search(line.text)) and sentence.end - sentence.start > 4
     points = 1.0 * sign + 1.2 * perceive + 1.2 * means + 1.5 * if_then + 1.5 * until + 1.2 * describes + 0.8 * asked
-    if points < 2.0:
+    points += 1.4 * mark + 1.2 * shows + 1.2 * burns
+    instructs = sum(deed(talk, c) is not None for c in sentence.clauses)
+    points -= 0.6 * min(instructs, 2) * (not until)
+    if points < _ENOUGH:
         return None
     start, end = _part_that_shows(talk, sentence)
     reasons = tuple(
         why for ok, why in (
             (sign, "names a sign"), (perceive, "says what is seen, heard or smelt"), (means, "says what it means"),
-            (if_then, "ties a sign to a state"), (until, "says what shows that it is done"), (asked, "answers how to know it"),
+            (if_then, "ties a sign to a state"), (until, "says what shows that it is done"), (asked, "answers how to know it"), (mark, "describes a mark"), (shows, "says what it shows"),
+            (burns, "says how a fire shows itself"),
         ) if ok
     )  # fmt: skip
     return Found("cue", start, end, sentence.line, {"text": text_of(talk.doc, start, end)}, min(0.9, 0.4 + 0.12 * points), reasons)

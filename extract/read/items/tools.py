@@ -12,6 +12,7 @@ from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.series import is_usual
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
+from vouchbook.extract.read.things import Things
 from vouchbook.extract.read.values import Value, as_size
 from vouchbook.models.quantities import Quantity
 
@@ -23,6 +24,8 @@ _ASKS_SIZE = words_pattern(
 _SIZE_FRAME = words_pattern(
     r"(?:that 's|it 's|they 're|those are|this is|these are|that 'll be|takes|take|be|is|are|call it|and|with|on|so|yeah|no|looks like|all|of the|a|an|the|are what)"
 )
+_SMALLEST_BARE = 5
+"""Millimetres; a smaller number without its unit is a count ("two front, two back")."""
 _DRIVEN = frozenset({"ratchet", "breaker bar", "extension", "impact wrench", "ratchet handle", "long bar", "power bar", "bar", "universal joint", "torque wrench"})
 _BITS = {"T": "hexalobular bit", "E": "external hexalobular socket", "PH": "cross-recess screwdriver", "PZ": "pozi screwdriver"}
 _NOT_TOOLS = frozenset({"bar", "battery", "camera"})
@@ -78,7 +81,7 @@ def _size(talk: Talk, clause: Clause, value: Value, *, asker: bool) -> Quantity 
         return quantity if is_usual(quantity) or value.is_size else None
     if quantity.dimension == "number" and not value.unit_said and (asker or _is_size_talk(talk, clause, value)):
         size = as_size(value)
-        return size if size and is_usual(size) else None
+        return size if size and (size.value or 0) >= _SMALLEST_BARE and is_usual(size) else None
     return None
 
 
@@ -194,29 +197,47 @@ def _named(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> I
         )  # fmt: skip
 
 
-def tie(steps: Sequence[Found], tools_found: Sequence[Found], sentence_of: dict[int, int]) -> tuple[list[Found], list[Found]]:
+def tie(talk: Talk, steps: Sequence[Found], tools_found: Sequence[Found], sentence_of: dict[int, int]) -> tuple[list[Found], list[Found]]:
     """Sizes and tools given to the steps they belong to, counts and fasteners of the steps to the tools.
 
     A size belongs to the last step about a fastener that was told before it or in its line, within three lines, and
-    that has none yet; failing that to the step of its own sentence. A drive belongs to no step.
+    that has none yet; failing that to the step of its own sentence. A drive belongs to no step. A size that no step
+    takes implies one: what it fits is to be undone ("the minus clamp, that's a ten mil spanner").
     """
     done = list(steps)
     tied: list[Found] = []
+    things = Things(talk)
     for tool in tools_found:
         drive = tool.size is not None and (tool.size.is_drive or tool.size.quantity.dimension == "drive")
         place = None if drive else _step_of(done, tool, sentence_of)
+        if place is None and tool.size is not None and not drive and (implied := _implied(talk, tool, things)):
+            done.append(implied)
+            place = len(done) - 1
         if place is not None:
             step = done[place]
             fields = {**step.fields, "tool": step.fields.get("tool") or tool.fields["name"]}
             size = step.size or tool.size
             also = step.also if step.size or tool.size is None or _inside(tool, step) else (*step.also, (tool.start, tool.end))
             done[place] = step.with_(fields=fields, size=size, also=also)
-            if step.count and tool.fields.get("fastener"):
+            if step.count and _FASTENER_WORDS.search(step.fields["object"]):
                 tool = tool.with_(count=step.count, also=(*tool.also, (step.start, step.end)))
         tied.append(tool)
     return done, tied
 
 
+def _implied(talk: Talk, tool: Found, things: Things) -> Found | None:
+    """The step that a size implies, when the thing it fits is a fastener or something that is undone to take power away."""
+    if tool.line in talk.askers:
+        return None
+    meant = things.before(talk.token_of(tool.size.first) or tool.start) if tool.size else None
+    if meant is None or not _UNDONE.search(things.text(meant).lower()):
+        return None
+    fields = {"action": "undo", "object": things.text(meant), "place": None, "tool": None, "condition": None}
+    reasons = ("implied: a size was told for it, nobody said to undo it",)
+    return Found("step", tool.start, tool.end, tool.line, fields, 0.5, reasons, also=((meant.start, meant.end),))
+
+
+_UNDONE = re.compile(r"(?<!\w)(?:clamp|terminal|lead|minus|negative|ground|earth|cable|strap|nut|bolt|screw|stud|cover|lid|plate|panel|hatch|flap|guard|cap|union|fitting|bracket)s?(?!\w)")
 _FASTENER_WORDS = re.compile(r"(?<!\w)(?:bolts?|nuts?|screws?|studs?|fasteners?|clips?|clamps?|terminals?|caps?|lid|flap|cover|plug|pin|stems?|hatch)(?!\w)")
 _TURNING = re.compile(r"^(?:undo|unscrew|loosen|slacken|remove|take|crack|open|turn|back|unbolt|spin|disconnect|pull|lift|get|whip|wind)")
 

@@ -26,13 +26,15 @@ def blurred(picture: Picture, width: int = 9) -> Picture:
     """The picture out of focus: a box filter in both directions."""
     padded = np.pad(picture.astype(np.float32), width // 2, mode="edge")
     rows = np.lib.stride_tricks.sliding_window_view(padded, width, axis=0).mean(axis=-1)
-    return np.lib.stride_tricks.sliding_window_view(rows, width, axis=1).mean(axis=-1).astype(np.uint8)
+    both: Picture = np.lib.stride_tricks.sliding_window_view(rows, width, axis=1).mean(axis=-1).astype(np.uint8)
+    return both
 
 
-def film(path: Path, pictures: Sequence[tuple[float, Picture]], codec: str = "libx264") -> Path:
+def film(path: Path, pictures: Sequence[tuple[float, Picture]]) -> Path:
     """Pictures at their times, which need not be regular; key frames every 50."""
     with av.open(str(path), "w") as container:
-        stream = container.add_stream(codec, rate=25, options={"g": "50", "crf": "10"})
+        stream = container.add_stream("libx264", rate=25, options={"g": "50", "crf": "10"})
+        assert isinstance(stream, av.VideoStream)
         stream.height, stream.width, stream.pix_fmt = *SIZE, "yuv420p"
         stream.codec_context.time_base = Fraction(1, 1000)
         for time_s, picture in pictures:
