@@ -60,7 +60,7 @@ def judged(segment: HeardSegment, probability: Probabilities, sound_s: float) ->
     spoken = tuple(word for word in undescribed if _is_word(word) and word.start_s < end_s + PAST_THE_END_S)
     words = _in_order(spoken, end_s)
     if not words:
-        return Judged(words=(), dropped="no words" if segment.words else None)
+        return Judged(words=(), dropped="a sound described" if any(map(_is_word, segment.words)) else None)
     mean = sum(word.probability for word in words) / len(words)
     if segment.no_speech_prob > NO_SPEECH and (segment.avg_logprob < FAILED_LOG_PROBABILITY or mean < HARDLY_A_WORD):
         return Judged(words=(), dropped="taken for no speech by the recogniser itself")
@@ -109,7 +109,7 @@ def _loop_at(plain: list[str], index: int) -> tuple[int, int]:
 
 
 def _in_order(words: tuple[HeardWord, ...], end_s: float) -> tuple[HeardWord, ...]:
-    """``words`` with starts that never fall and nothing past ``end_s``: alignment slips by some hundredths of a second."""
+    """``words`` with starts that never fall and nothing past ``end_s``: alignment slips by hundredths of a second."""
     ordered: list[HeardWord] = []
     earliest_s = 0.0
     for word in words:

@@ -88,7 +88,7 @@ _RULES: tuple[tuple[str, Hazard, Signal, int], ...] = (
     (r"(?:drop|drops|fall|falls|tip|tips|topple|topples|collapse|collapses|roll|rolls) (?:on|over|away|off|onto|without)", "crush", "warning", 1),
     (r"(?:ton|tons|tonne|tonnes|kilos|hundredweight|pounds) (?:\w+ )?(?:on|of|up|above|hanging|over|coming)", "crush", "warning", 1),
     (r"(?:fall|falls|fell|falling|slip|slips|slippery|slipped|like ice|no (?:hand ?)?rails?|go through the|goes through the|step into nothing|into nothing|there 's nothing|a long way down|metres? (?:up|down)|feet (?:up|down))", "fall", "warning", 1),
-    (r"(?:on its own|by itself|by themselves|all by itself|without warning|no warning|any second|any time|any moment|wakes? (?:up )?(?:again)?|creeps?|creeping|starts? (?:up )?(?:again|itself|on its own)|move off|roll off|rolls? away|take off|lurch\w*|jumps?|bites?|still move|can move|kneel)(?! to)", "unexpected movement", "warning", 1),
+    (r"(?:on (?:its|his|her|their) own|by itself|by themselves|all by itself|without warning|no warning|any second|any time|any moment|wakes? (?:up )?(?:again)?|creeps?|creeping|starts? (?:up )?(?:again|itself|on its own)|move off|roll off|rolls? away|take off|lurch\w*|jumps?|bites?|still move|can move|kneel)(?! to)", "unexpected movement", "warning", 1),
     (r"(?:swings?|whips?|kicks?|jumps?|snaps?|springs?) (?:back|down|out|round|at you|up)", "crush", "caution", 1),
     # Things only
     (r"(?:crack|cracks|snap|snaps|shear|shears|strip|strips|break|breaks|bend|bends|scratch|scratches|ruin|ruins|wreck|wrecks|damage|damages) (?:it|them|the|that|off|your|a|its)", "other", "notice", 1),

@@ -39,17 +39,22 @@ def is_offer(doc: Doc, start: int, end: int) -> bool:
     return end - start <= 4 and not _OPENS_QUESTION.match(line) or bool(_TAG.search(line[-16:]))
 
 
+_FRAMES = re.compile(r"^(?:(?:so|okay|ok|right|and|now|then|good|got it|understood|great|fine|alright|fire|no|yeah),? ?(?:\.|!)?)+ ")
+_SHORT_FRAME = 10
+
+
 def asking_lines(transcript: Transcript, sentences: Sequence[tuple[int, bool]]) -> frozenset[int]:
     """The lines spoken by whoever asks; ``sentences`` gives the line of each sentence and whether it asks.
 
     Where voices are known, a voice of whose lines a quarter or more end in a question is an asker, if nobody asks more
-    than twice as often. Otherwise a line is an asker's when its last sentence asks.
+    than twice as often. Otherwise a line is an asker's when its last sentence asks, or when it is a short one that leads
+    over to the next thing ("Okay. Power.") and is no answer to a question before it.
     """
     last_asks = dict(sentences)
     voices = [transcript.words[line.first_word].voice for line in transcript.lines]
     lines_of = Counter(voices)
     if len(lines_of) < 2 or None in lines_of:
-        return frozenset(line for line, question in last_asks.items() if question)
+        return _without_voices(transcript, last_asks)
     shares = {
         voice: sum(last_asks.get(n, False) for n, v in enumerate(voices) if v == voice) / count
         for voice, count in lines_of.items()
@@ -60,3 +65,17 @@ def asking_lines(transcript: Transcript, sentences: Sequence[tuple[int, bool]]) 
     if len(askers) == len(lines_of):  # everybody asks: the one who asks most
         askers = {max(shares, key=lambda v: (shares[v], str(v)))}
     return frozenset(n for n, voice in enumerate(voices) if voice in askers)
+
+
+def _without_voices(transcript: Transcript, last_asks: dict[int, bool]) -> frozenset[int]:
+    asking: set[int] = set()
+    lengths = [line.last_word - line.first_word + 1 for line in transcript.lines]
+    for number, line in enumerate(transcript.lines):
+        if last_asks.get(number, False):
+            asking.add(number)
+            continue
+        follows = number + 1 < len(lengths) and lengths[number + 1] > lengths[number] and not last_asks.get(number + 1, False)
+        text = transcript.text(line.first_word, line.last_word).lower()
+        if number - 1 not in asking and follows and lengths[number] <= _SHORT_FRAME and _FRAMES.match(f"{text} "):
+            asking.add(number)
+    return frozenset(asking)

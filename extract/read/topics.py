@@ -13,9 +13,12 @@ Scores = tuple[float, ...]
 
 _STRONG, _WEAK = 2.0, 0.6
 _KIND_WEIGHT = {"topic_word": 1.0, "verb": 0.5, "part": 0.7, "tool": 0.6, "ppe": 0.3, "hazard": 0.6, "state": 0.6, "sign": 0.5}
-_QUESTION = 1.5
-"""The officer's question sets the topic more firmly than a word in passing."""
-_CHANGE, _CHANGE_ON_QUESTION = 2.2, 1.2
+_QUESTION, _SHORT_QUESTION = 1.5, 3.0
+"""The officer's question sets the topic more firmly than a word in passing, a short one ("Cutting?") most of all."""
+_SHORT = 7
+"""Tokens of a line."""
+_CHANGE, _CHANGE_ON_QUESTION, _CHANGE_UNSAID = 2.2, 1.2, 3.5
+"""What it costs to go over to another topic, least where a question names it."""
 _OTHER = 1.5
 _CAP = 4.0
 _OWN_WORDS, _STAY = 1.0, 1.6
@@ -41,7 +44,8 @@ def line_topics(talk: Talk) -> tuple[Phase, ...]:
     spoken: list[Scores] = []
     for number in range(len(talk.transcript.lines)):
         sentences = talk.sentences_of(number)
-        factor = _QUESTION if number in talk.askers else 1.0
+        length = sentences[-1].end - sentences[0].start if sentences else 0
+        factor = 1.0 if number not in talk.askers else _SHORT_QUESTION if length <= _SHORT else _QUESTION
         each = [spoken_for(talk, s.start, s.end) for s in sentences] or [(0.0,) * len(PHASES)]
         spoken.append(tuple(factor * sum(column) for column in zip(*each, strict=True)))
     return _best_path(spoken, [number in talk.askers for number in range(len(spoken))])
@@ -97,9 +101,9 @@ def _best_path(spoken: Sequence[Scores], on_question: Sequence[bool]) -> tuple[P
     best = [at_start[n] + spoken[0][n] for n in range(size)]
     back: list[list[int]] = []
     for scores, question in zip(spoken[1:], on_question[1:], strict=True):
-        cost = _CHANGE_ON_QUESTION if question else _CHANGE
         came, now = [], []
         for n in range(size):
+            cost = _CHANGE_UNSAID if scores[n] == 0 else _CHANGE_ON_QUESTION if question else _CHANGE
             options = [best[m] - (0 if m == n else cost + _extra_cost(m, n)) for m in range(size)]
             source = max(range(size), key=lambda m: (options[m], m == n, -m))
             came.append(source)

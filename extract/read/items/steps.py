@@ -244,6 +244,7 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
             continue
         action = _SETS[mention.entry.term]
         name = thing(doc, clause.body, mention.end)
+        count = _count(talk, (clause.body, mention.end)) or _of_them(talk, mention.end)
         rest = [c for c in sentence.clauses if c.start >= clause.end][:2]
         spots = [(clause, mention.end), *((c, c.body) for c in rest)]
         for spot, at in spots:
@@ -259,10 +260,26 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
                 inner = of + 1 if of is not None and noun_phrase(doc, of + 1, spot.end) > of + 1 else inner
                 target = thing(doc, inner, noun_phrase(doc, inner, spot.end)) or where
                 fields = {"action": action, "object": target if action in {"chock", "wedge"} else name, "place": where, "tool": mention.entry.term}
-                return Found("step", clause.start, spot.end, clause.line, fields, 0.7, ("a thing to be set and its place named",), count=_count(talk, (clause.body, mention.end)))
+                return Found("step", clause.start, spot.end, clause.line, fields, 0.7, ("a thing to be set and its place named",), count=count)
         if clause.end - clause.body <= 5:
             fields = {"action": action, "object": name, "place": None, "tool": mention.entry.term}
-            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=_count(talk, (clause.body, mention.end)))
+            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=count)
+    return None
+
+
+_OF_THEM = words_pattern(r"(?:two|three|four|six|eight|both|a pair|one pair|a couple)(?: of (?:'em|em|them|those))?(?= ,| \.|$)")
+
+
+def _of_them(talk: Talk, after: int) -> Said | None:
+    """ "Chocks. Two of 'em": the number told right after the thing."""
+    end = min(len(talk.doc), after + 7)
+    match = talk.tape(after, end).first(_OF_THEM)
+    if match is None:
+        return None
+    for value in talk.values_in(after, match[1]):
+        counted = as_count(value)
+        if counted and (counted.value or 0) <= _MOST:
+            return Said(counted, value.first, value.last)
     return None
 
 

@@ -81,7 +81,8 @@ def _size(talk: Talk, clause: Clause, value: Value, *, asker: bool) -> Quantity 
         return quantity if is_usual(quantity) or value.is_size else None
     if quantity.dimension == "number" and not value.unit_said and (asker or _is_size_talk(talk, clause, value)):
         size = as_size(value)
-        return size if size and (size.value or 0) >= _SMALLEST_BARE and is_usual(size) else None
+        hex_key = any(m.entry.term == "hex key" for m in talk.mentions_in(clause.start, min(len(talk.doc), clause.end + 3), "tool"))
+        return size if size and (hex_key or (size.value or 0) >= _SMALLEST_BARE) and is_usual(size) else None
     return None
 
 
@@ -94,7 +95,7 @@ def _is_size_talk(talk: Talk, clause: Clause, value: Value) -> bool:
     while token + 1 < clause.end and talk.word(token + 1) == value.last:
         token += 1
     following = doc[token + 1] if token + 1 < clause.end else None
-    if following is not None and following.tag_ in {"NN", "NNS", "NNP", "JJ", "IN"} and following.lower_ not in {"for", "on"}:
+    if following is not None and not following.is_punct and following.lower_ not in {"for", "on", "though", "then", "these", "too", "is", "'ll"}:
         near = list(talk.mentions_in(token + 1, min(clause.end, token + 4), "tool", "fastener"))
         return bool(near) and doc[token].tag_ != "NNS" and any(t.lower_ in {"a", "the"} for t in doc[max(clause.start, token - 2) : token])
     before = talk.tape(max(clause.start, clause.body - 1), talk.token_of(value.first) or clause.start).text

@@ -57,7 +57,10 @@ def _runs(talk: Talk, sentences: Sequence[Sentence]) -> Iterator[list[Sentence]]
         if not any(_hazards(talk, s) for s in run):
             after = sentences[at] if at < len(sentences) else None
             before = sentences[run[0].number - sentences[0].number - 1] if run[0].number > sentences[0].number else None
-            if after and _gives_reason(talk, after) and _words(talk, run[0].start, after.end) <= _LONGEST_QUOTE:
+            concludes = run[0].clauses[0].leads[:1] == ("so",)  # "it comes down in that pillar, so stay out of it"
+            if concludes and before and before.number > used and _gives_reason(talk, before) and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE:
+                run.insert(0, before)
+            elif after and _gives_reason(talk, after) and _words(talk, run[0].start, after.end) <= _LONGEST_QUOTE:
                 run.append(after)
                 at += 1
             elif before and before.number > used and _gives_reason(talk, before) and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE:
@@ -100,7 +103,7 @@ def _hazards(talk: Talk, sentence: Sentence) -> tuple[HazardWord, ...]:
     if _STATE_TOLD.search(line.text):
         return ()
     seen: list[HazardWord] = []
-    for word in (*_energies(talk, sentence, line), *hazard_words(line)):
+    for word in (*_energies(talk, sentence, line), *hazard_words(line), *_of_parts(talk, sentence)):
         if all(word.start >= other.end or word.end <= other.start or word.weight > other.weight for other in seen):
             seen.append(word)
     return tuple(sorted(seen, key=lambda w: w.start))
@@ -120,6 +123,16 @@ def _energies(talk: Talk, sentence: Sentence, line: Tape) -> Iterator[HazardWord
         elif quantity.dimension == "pressure" and amount >= (10 if quantity.unit == "bar" else 145):
             in_bar = amount if quantity.unit == "bar" else amount / 14.5
             yield HazardWord(start, end + 1, "pressure release", "danger" if in_bar > 100 else "warning", weight)
+
+
+def _of_parts(talk: Talk, sentence: Sentence) -> Iterator[HazardWord]:
+    """The hazard that a named part carries, where the sentence forbids something: "nobody opens the battery"."""
+    if not any(_prohibitions(talk, sentence)):
+        return
+    for mention in talk.mentions_in(sentence.start, sentence.end, "part", "material", "hazard"):
+        if mention.entry.hazard:
+            signal = mention.entry.signal or ("danger" if mention.entry.hazard == "electric shock" else "warning")
+            yield HazardWord(mention.start, mention.end, mention.entry.hazard, signal, 1)
 
 
 def _words(talk: Talk, start: int, end: int) -> int:
@@ -152,10 +165,25 @@ def _text(talk: Talk, run: list[Sentence], words: list[HazardWord]) -> str:
     if telling:
         first, last = telling[0], telling[-1]
         if last.end - first.start <= _LONGEST_TEXT:
-            return text_of(talk.doc, first.start, last.end)
+            return with_volts(talk, first.start, last.end)
         best = max(telling, key=lambda c: (sum(w.weight for w in words if c.start <= w.start < c.end), -c.start))
-        return text_of(talk.doc, best.start, best.end)
-    return text_of(talk.doc, run[0].start, run[-1].end)
+        return with_volts(talk, best.start, best.end)
+    return with_volts(talk, run[0].start, run[-1].end)
+
+
+def with_volts(talk: Talk, start: int, end: int) -> str:
+    """The words with each voltage in figures, as the trade writes it: "four hundred volts" is "400 V"."""
+    text, at = [], start
+    for value in talk.values_in(start, end):
+        first, last = talk.token_of(value.first), talk.token_of(value.last)
+        if value.quantity.dimension == "voltage" and first is not None and last is not None:
+            text.append(text_of(talk.doc, at, first))
+            text.append(value.quantity.normal)
+            at = last + 1
+            while at < end and talk.word(at) == value.last:
+                at += 1
+    text.append(text_of(talk.doc, at, end))
+    return " ".join(piece for piece in text if piece)
 
 
 def _neighbourhood(talk: Talk, run: list[Sentence]) -> list[HazardWord]:
