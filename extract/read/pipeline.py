@@ -30,7 +30,8 @@ from vouchbook.extract.read.questions.unheard import unheard
 from vouchbook.extract.read.roles import asking_lines, asks
 from vouchbook.extract.read.smalltalk import chatter_lines
 from vouchbook.extract.read.talk import Sentence, Talk
-from vouchbook.extract.read.topics import coverage, item_topic, line_topics
+from vouchbook.extract.read.topics import firmly_spoken_for, item_topic, line_topics
+from vouchbook.extract.read.undisputed import undisputed
 from vouchbook.extract.read.values import values
 from vouchbook.models.draft import Draft, ReadBy
 from vouchbook.models.transcript import Transcript
@@ -48,11 +49,12 @@ class Reader:
         """The draft that ``transcript`` gives; an empty transcript gives no items, and a question for each topic."""
         talk = self.understand(transcript)
         topics = line_topics(talk)
-        ordered = in_procedure_order(talk, _items(talk))
+        disagreements = list(conflicts(talk))
+        ordered = in_procedure_order(talk, undisputed(talk, _items(talk), disagreements))
         placed = [(f, item_topic(talk, topics, f)) for f in ordered]
         raised: list[Raised] = [
-            *pointers(talk), *borrowed(talk), *conflicts(talk), *doubts(talk), *unheard(transcript),
-            *uncovered(placed, coverage(talk)),
+            *pointers(talk), *borrowed(talk), *disagreements, *doubts(talk), *unheard(transcript),
+            *uncovered(placed, firmly_spoken_for(talk)),
         ]  # fmt: skip
         return Draft(
             subject=subject,

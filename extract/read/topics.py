@@ -1,6 +1,5 @@
 """Which topic is being talked about, line by line: words speak for topics, and talk stays on one until something moves it."""
 
-import math
 from collections.abc import Iterator, Sequence
 
 from vouchbook.extract.read.found import Found
@@ -11,18 +10,16 @@ PHASES = tuple(Phase)
 Scores = tuple[float, ...]
 """One score for each phase, in the order of :data:`PHASES`."""
 
-_STRONG, _WEAK = 2.0, 0.6
-_KIND_WEIGHT = {"topic_word": 1.0, "verb": 0.5, "part": 0.7, "tool": 0.6, "ppe": 0.3, "hazard": 0.6, "state": 0.6, "sign": 0.5}
-_QUESTION, _SHORT_QUESTION = 1.5, 3.0
-"""The officer's question sets the topic more firmly than a word in passing, a short one ("Cutting?") most of all."""
-_SHORT = 7
-"""Tokens of a line."""
-_CHANGE, _CHANGE_ON_QUESTION, _CHANGE_UNSAID = 2.2, 1.2, 3.5
+_STRONG, _WEAK = 2.5, 0.8
+_KIND_WEIGHT = {"topic_word": 1.0, "verb": 0.4, "part": 0.95, "tool": 1.3, "ppe": 0.5, "hazard": 1.2, "state": 1.0, "sign": 0.3}
+_QUESTION = 1.4
+"""The officer's question sets the topic more firmly than a word in passing."""
+_CHANGE, _CHANGE_ON_QUESTION, _CHANGE_UNSAID = 2.1, 0.9, 4.2
 """What it costs to go over to another topic, least where a question names it."""
-_OTHER = 1.5
+_OTHER = 1.4
 _CAP = 4.0
-_OWN_WORDS, _STAY = 1.0, 1.6
-_BACKWARD = 0.8
+_OWN_WORDS, _STAY = 0.55, 1.6
+_BACKWARD = 2.0
 """Talk goes through the topics roughly in their order; going back costs this much more."""
 
 
@@ -44,8 +41,7 @@ def line_topics(talk: Talk) -> tuple[Phase, ...]:
     spoken: list[Scores] = []
     for number in range(len(talk.transcript.lines)):
         sentences = talk.sentences_of(number)
-        length = sentences[-1].end - sentences[0].start if sentences else 0
-        factor = 1.0 if number not in talk.askers else _SHORT_QUESTION if length <= _SHORT else _QUESTION
+        factor = _QUESTION if number in talk.askers else 1.0
         each = [spoken_for(talk, s.start, s.end) for s in sentences] or [(0.0,) * len(PHASES)]
         spoken.append(tuple(factor * sum(column) for column in zip(*each, strict=True)))
     return _best_path(spoken, [number in talk.askers for number in range(len(spoken))])
@@ -123,10 +119,12 @@ def _extra_cost(source: int, target: int) -> float:
     return _BACKWARD if target < source else 0.0
 
 
-def coverage(talk: Talk) -> dict[Phase, float]:
-    """How much was said about each topic, as the sum of what its words weigh over the talk."""
-    total = dict.fromkeys(PHASES, 0.0)
+def firmly_spoken_for(talk: Talk) -> dict[Phase, int]:
+    """How many sentences hold words that firmly speak for each topic."""
+    total = dict.fromkeys(PHASES, 0)
     for sentence in talk.sentences:
-        for phase, score in zip(PHASES, spoken_for(talk, sentence.start, sentence.end), strict=True):
-            total[phase] += score
-    return {phase: math.floor(100 * score) / 100 for phase, score in total.items()}
+        if sentence.line in talk.chatter:
+            continue
+        for phase in {m.entry.phase for m in talk.mentions_in(sentence.start, sentence.end) if m.entry.phase and m.entry.weight == "strong"}:
+            total[phase] += 1
+    return total

@@ -1,6 +1,8 @@
 """The commands through their front door: output, files and exit codes."""
 
 import json
+import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -170,6 +172,21 @@ def test_a_chosen_pack_is_named_in_the_draft(run: Run, talk: Path, tmp_path: Pat
             id="captions-to-hear",
         ),
         pytest.param(
+            ["draft", "{talk}", "--json", "--out", "{folder}"],
+            "--json prints the draft and writes no files. Leave --out away, or --json.",
+            id="json-and-a-folder",
+        ),
+        pytest.param(
+            ["draft", "{talk}", "--hotword", "chock"],
+            "talk.vtt is captions: they are read, not heard. Leave --hotword away.",
+            id="hotwords-for-captions",
+        ),
+        pytest.param(
+            ["draft", "{talk}", "--voices", "2"],
+            "talk.vtt is captions: voices can be told apart in recordings only. Leave --voices out.",
+            id="voices-in-captions",
+        ),
+        pytest.param(
             ["hear", "x.wav", "--stdout"],
             "--stdout prints one format. Name it, for example --format vtt.",
             id="four-formats-on-standard-output",
@@ -230,3 +247,114 @@ def test_a_defect_of_ours_keeps_its_traceback(monkeypatch: pytest.MonkeyPatch, t
     monkeypatch.setattr("vouchbook.cli.draft.make", broken)
     with pytest.raises(ZeroDivisionError):
         main(["draft", str(talk)])
+
+
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    """Two seconds of a human reader, with a person's own captions beside it."""
+    clip = Path(__file__).parents[1] / "extract" / "listen" / "human_speech" / "0880.flac"
+    folder = tmp_path / "recordings"
+    folder.mkdir()
+    (folder / "visit.vtt").write_text("a person's captions", encoding="utf-8")
+    return Path(shutil.copy(clip, folder / "visit.flac"))
+
+
+@pytest.mark.sound
+def test_hear_writes_each_format_and_leaves_a_persons_captions_alone(run: Run, recording: Path) -> None:
+    code, out, err = run("hear", recording, "--model", "tiny.en")
+    written = [recording.with_name(f"visit.heard.{ending}") for ending in ("vtt", "srt", "txt", "json")]
+    assert (code, err) == (0, "")
+    assert out.splitlines() == [str(path) for path in written]
+    assert (recording.parent / "visit.vtt").read_text(encoding="utf-8") == "a person's captions"
+    for path in written:
+        assert "young man" in path.read_text(encoding="utf-8").lower()
+
+
+@pytest.mark.sound
+def test_hotwords_are_shown_with_what_they_risk(run: Run, recording: Path) -> None:
+    words = ("--hotword", "chock", "--hotword", "busbar")
+    code, _, err = run("hear", recording, "--model", "tiny.en", "--format", "txt", "--stdout", *words)
+    assert code == 0
+    assert err.startswith("Hotwords: chock, busbar. They may be heard where nobody said them.\n")
+
+
+@pytest.mark.sound
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+def test_progress_with_time_left_is_shown_on_a_terminal_and_keeps_out_of_the_result(
+    recording: Path, tmp_path: Path
+) -> None:
+    import pty
+
+    terminal, its_end = pty.openpty()
+    command = [
+        sys.executable,
+        "-m",
+        "vouchbook",
+        "hear",
+        str(recording),
+        "--model",
+        "tiny.en",
+        "--format",
+        "txt",
+        "--stdout",
+    ]
+    environment = os.environ | {"VOUCHBOOK_CACHE": str(tmp_path / "cache"), "TERM": "xterm-256color", "COLUMNS": "100"}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=its_end, env=environment) as process:
+        os.close(its_end)
+        shown = b""
+        try:
+            while piece := os.read(terminal, 4096):
+                shown += piece
+        except OSError:  # how Linux tells that the other end is closed
+            pass
+        assert process.stdout is not None
+        result = process.stdout.read()
+    os.close(terminal)
+    assert process.returncode == 0
+    assert b"Listening" in shown
+    assert b" of 0:0" in shown
+    assert b" left" in shown
+    assert b"young man" in result.lower()
+    assert b"\x1b" not in result
+
+
+def test_completion_of_the_shell_knows_the_commands() -> None:
+    environment = os.environ | {"_VOUCHBOOK_COMPLETE": "complete_bash", "COMP_WORDS": "vouchbook d", "COMP_CWORD": "1"}
+    done = subprocess.run(
+        [Path(sys.executable).with_name("vouchbook")],
+        check=True,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=environment,
+    )
+    assert set(done.stdout.split()) == {"draft", "drafts", "demo", "doctor"}
+
+
+@pytest.mark.sound
+def test_doctor_finds_nothing_wrong_here(run: Run) -> None:
+    code, out, _ = run("doctor", "--json")
+    findings = json.loads(out)
+    assert [finding for finding in findings["findings"] if not finding["ok"]] == []
+    assert (code, findings["ok"]) == (0, True)
+    found = {finding["what"]: finding["found"] for finding in findings["findings"]}
+    assert "SHA-256 d01c3014881c9c6f" in found["speech model base"]
+    assert found["hearing"].startswith("ten seconds of noise gave no words")
+    assert found["reading"].startswith("two known sentences gave the step and the warning")
+
+
+def test_doctor_ends_with_1_and_says_what_to_do_when_something_is_wrong(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A machine without the packages of the speech models, and with a data folder that cannot be made."""
+    (tmp_path / "file").write_bytes(b"")
+    monkeypatch.setenv("VOUCHBOOK_DATA", str(tmp_path / "file"))
+    monkeypatch.setattr(doctor, "PACKAGES", ("spacy", "no-such-package"))
+    code, out, _ = run("doctor")
+    lines = out.splitlines()
+    assert code == 1
+    assert (
+        "WRONG  package no-such-package: not installed. Install the packages that requirements/run.txt lists." in lines
+    )
+    assert [line for line in lines if line.startswith("WRONG  speech model base: ") and "VOUCHBOOK_DATA" in line]
+    assert [line for line in lines if line.startswith("ok     reading: ")]

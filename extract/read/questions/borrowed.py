@@ -17,6 +17,11 @@ _BORROWS = words_pattern(
     r"(?:it 's|that 's|they 're) (?:all )?(?:on|in) (?:the|that|our) (?:other|last|first|previous|earlier|\w+) (?:film|video|recording|visit|one)(?!\S).*",
     r"(?:like|as) (?:on )?the last (?:one|visit|time|truck|bus|car|lift|place|job)(?: .*)?",
     r"(?:the )?(?:other|previous|earlier) (?:video|film|recording|visit).*",
+    r"(?:same (?:deal|thing|story|business) as|like) on the (?:\w+ )?(?:\w+ )?(?:you|we|i) (?:shot|filmed|did|covered|recorded).*",
+    rf"(?:that|those|it|this|which) (?:we|i|you) (?:{_OTHER_VISIT}) .*(?:for your|for the|with your|over on|over at|last|at|tuesday|monday|wednesday|thursday|friday|spring|summer|autumn|winter|yesterday|week|month|year).*",
+    rf"(?:we|i|you) (?:{_OTHER_VISIT}) (?:that|it|those|this|them|through)? ?(?:for|with|on|over|last|tuesday|monday|wednesday|thursday|friday|yesterday) .*",
+    r"(?:go and |go |just )?(?:watch|look at|see|ask) (?:that|those|the one|the sedan|the other one)(?: ,.*| one.*)?",
+    r"(?:it 's|that 's|they 're) on (?:their|his|her|the other|that) (?:tape|film|video|recording).*",
     r"(?:the )?same (?:table|procedure|drill|sequence|steps|routine|business|as before).*",
 )
 _OWN = words_pattern(r"same as (?:before|this|that one|the other (?:side|one|door|wheel|end)|the (?:left|right|front|rear|back|first|top|bottom))(?: .*)?", r"same (?:again|thing again|on the other side|effect|hole|key|here)")

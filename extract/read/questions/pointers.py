@@ -22,9 +22,21 @@ _POINTS = words_pattern(
     r"(?:see|see that|you see|look at|look ,) (?:this|that|these|those) (?:one|bit|guy|thing|little [a-z]+|[a-z]+)(?: ,)? (?:here|there)",
     r"(?:about )?(?:that|this) (?:far|big|long|high|wide|deep|much)(?: out| in| apart)?",
     r"like (?:this|so)(?: ,| \.|$)",
-    r"that thing ,? ?(?:that|it|there|'s)",
+    r"that thing ,? ?(?:that|it|there|'s)|this thing (?:here|there|\w+ing)",
+    r"(?:just|right|about|right about|behind|underneath|down|up|beside|sits?|is|are|'s) (?:just |right |about |down |up |in )?here(?! (?:'s|we|and|at|in|today|since|all|again|for|every|with|she|he|they|you))",
+    rf"(?:on|in|at|under|behind|by|of|off|round|inside) (?:the|that|this|your|each) {_NOUN} ,? ?(?:right |just |down |up |over )?here",
+    r"from (?:here|there) ,? ?(?:\w+ )?(?:to|and) (?:here|there)",
+    r"(?:that|this|them|those|these) there [a-z]+|(?:see|look at|like) (?:those|these|this|that)(?: little| big| \w+ coloured)? (?!is|was|one|way)[a-z]+(?= ,| \.|\?| no| see)",
+    r"(?:not )?that one ,? ?(?:you can|not|no|that|there|it|'s)|(?:this|that) (?:\w+ )?one ,? (?:it|not|here|there|that)",
+    r"these (?:\w+ )?(?:caps|bolts|screws|nuts|ones|two|clips|pipes|hoses|guys|lads|fellas)(?= ,| \.|\?|$)",
     r"(?:one|two|three|four) (?:up |down |over |just |right |in )?here(?: ,)?(?: and)? (?:one|two|three|another)(?: \w+)? (?:there|here|up|down|over)",
     r"where (?:i 'm pointing|my finger|my hand|i 've got my)(?: \w+)?",
+)
+_ASKS_AT = words_pattern(
+    # an officer who points asks about what only the picture shows: "and this brass one here?"
+    r"(?:this|that|these|those) (?:[a-z'-]+ ){1,3}(?:here|there)(?= ,| \?| \.|$)",
+    r"(?:this|that) thing (?:\w+ing|here|there)",
+    r"at these (?:\w+ )?[a-z]+s(?= \?)",
 )
 _NOT = words_pattern(r"(?:not|come|get|stand|be|over|been|from|in|out|up|down|around|left|live|work) here (?!and|,)", r"here 's", r"here we (?:are|go)", r"(?:this|that) time", r"that side there", r"here (?:at|in) (?:the )?[a-z]+")
 _HARMLESS = re.compile(r"(?<!\S)(?:out there|in there|up there|down there|over there|back there|under there|stand there|go there|get there|stuff there)(?!\S)")
@@ -33,10 +45,11 @@ _HARMLESS = re.compile(r"(?<!\S)(?:out there|in there|up there|down there|over t
 def pointers(talk: Talk) -> Iterator[Raised]:
     """One question for each sentence that points; the officer can answer it from the picture or on the next visit."""
     for sentence in talk.sentences:
-        if sentence.line in talk.chatter or sentence.line in talk.askers or sentence.asks:
+        if sentence.line in talk.chatter:
             continue
         line = talk.tape(sentence.start, sentence.end)
-        match = _POINTS.search(line.text)
+        asks = sentence.line in talk.askers or sentence.asks
+        match = (_ASKS_AT if asks else _POINTS).search(line.text)
         if match is None or (_NOT.search(line.text) and " and " not in match.group(0) and "this" not in match.group(0)):
             continue
         start, end = _clause_of(sentence, line.token(match.start()))

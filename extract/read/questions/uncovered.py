@@ -7,8 +7,11 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.questions.raised import Raised
 from vouchbook.models.phases import Phase
 
-_ENOUGH_SAID = 3.0
-"""What the words about a topic must weigh over the talk for it to count as spoken of, when no item stands under it."""
+_STRAY, _PASSING = 3, 2
+"""Fewer items than this may have been put there by mistake; fewer sentences than this spoke of it in passing."""
+
+_NAMED_WHEN_MEANT = frozenset({Phase.FIRE, Phase.SUBMERSION, Phase.TOWING})
+"""Nobody talks of these without one of their plain words."""
 
 _ASK = {
     Phase.IDENTIFY: "How do we recognise it?",
@@ -22,9 +25,13 @@ _ASK = {
 }
 
 
-def uncovered(found: Sequence[tuple[Found, Phase]], said: dict[Phase, float]) -> Iterator[Raised]:
-    """A question for each topic without an item about which next to nothing was said. ``said`` is its weight in words."""
+def uncovered(found: Sequence[tuple[Found, Phase]], firmly: dict[Phase, int]) -> Iterator[Raised]:
+    """A question for each topic of which no word firmly speaks and under which at most a stray item stands.
+
+    ``firmly`` counts the sentences that speak for each topic.
+    """
     items = Counter(phase for _, phase in found)
     for phase, ask in _ASK.items():
-        if items[phase] == 0 and said[phase] < _ENOUGH_SAID:
+        stray, passing = (_STRAY, _PASSING) if phase in _NAMED_WHEN_MEANT else (1, 1)
+        if firmly[phase] == 0 and items[phase] < stray or items[phase] == 0 and firmly[phase] < passing:
             yield Raised("uncovered", f"not covered: {phase.label.lower()}", ask, phase=phase)

@@ -13,7 +13,7 @@ from vouchbook.extract.listen.captions.registry import read_captions
 from vouchbook.extract.listen.media import Sound, blocks
 from vouchbook.extract.listen.voice_groups import voice_centres
 from vouchbook.extract.listen.voice_windows import spans_of, windows_of
-from vouchbook.extract.listen.voices import smoothest, with_voices
+from vouchbook.extract.listen.voices import change_costs, smoothest, with_voices
 from vouchbook.models.errors import SettingError
 from vouchbook.models.transcript import Line, Transcript, Word
 
@@ -191,6 +191,19 @@ def test_changes_of_voice_have_their_price(
     likeness: list[list[float]], costs: list[float], expected: list[int]
 ) -> None:
     assert smoothest(np.array(likeness, dtype=np.float32), costs) == expected
+
+
+def test_one_clear_word_changes_the_voice_at_a_line_and_not_inside_one() -> None:
+    likeness = np.array([CLEAR, CLEAR, CLEAR[::-1], CLEAR, CLEAR], dtype=np.float32)
+    lines = talk(1, 1.5, 2, 2.5, 3)
+    assert smoothest(likeness, change_costs(lines)) == [0, 0, 1, 0, 0]
+    assert smoothest(likeness, change_costs(relined(lines, 5))) == [0, 0, 0, 0, 0]
+
+
+def test_a_clear_word_after_a_pause_changes_the_voice() -> None:
+    likeness = np.array([CLEAR, CLEAR, CLEAR[::-1]], dtype=np.float32)
+    assert smoothest(likeness, change_costs(relined(talk(1, 1.5, 2.4), 3))) == [0, 0, 1]
+    assert smoothest(likeness, change_costs(relined(talk(1, 1.5, 2.2), 3))) == [0, 0, 0]
 
 
 def cloud(random: np.random.Generator, towards: int, size: int, spread: float) -> Sound:

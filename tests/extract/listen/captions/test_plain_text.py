@@ -29,18 +29,20 @@ CASES = [
         id="voices, a wrapped line, an hour; no longer than 1 s a word, 0.4 s a word at the end",
     ),
     pytest.param(
-        "[0:01] Danger: never cut the orange cable.\n[0:09] Warning: it bites.\n[0:12] Danger: still live.\n",
+        "[0:01] Danger: never cut the orange cable.\n[0:09] Warning: it bites.\n[0:12] Danger: still live.\n"
+        "[0:14] Warning: it burns.\n",
         [
             (1, 7, None, "Danger: never cut the orange cable."),
             (9, 12, None, "Warning: it bites."),
-            (12, 13.2, None, "Danger: still live."),
+            (12, 14, None, "Danger: still live."),
+            (14, 15.2, None, "Warning: it burns."),
         ],
         [],
         id="a signal word is never taken for a name",
     ),
     pytest.param(
-        "[0:01] Second way: pull the loop.\n[0:09] Then wait.\n",
-        [(1, 6, None, "Second way: pull the loop."), (9, 9.8, None, "Then wait.")],
+        "[0:01] Main fuse: under the seat.\n[0:09] Then wait.\n",
+        [(1, 6, None, "Main fuse: under the seat."), (9, 9.8, None, "Then wait.")],
         [],
         id="a label that comes once stays talk",
     ),

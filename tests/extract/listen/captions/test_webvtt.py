@@ -60,10 +60,15 @@ def test_words_share_their_cue_by_length() -> None:
     assert {word.timing for word in transcript.words} == {"interpolated"}
 
 
-def test_inline_times_are_heard_times() -> None:
-    transcript = read(
-        "WEBVTT\n\n00:10.000 --> 00:14.000\nNever<00:11.000> cut<00:12.500><c> the</c><00:13.000> orange one\n"
-    )
+@pytest.mark.parametrize(
+    "payload",
+    [
+        pytest.param("Never<00:11.000> cut<00:12.500><c> the</c><00:13.000> orange one", id="before the space"),
+        pytest.param("Never <00:11.000>cut <00:12.500><c>the</c> <00:13.000>orange one", id="after the space"),
+    ],
+)
+def test_inline_times_are_heard_times(payload: str) -> None:
+    transcript = read(f"WEBVTT\n\n00:10.000 --> 00:14.000\n{payload}\n")
     assert [(word.text, word.start_s, word.timing) for word in transcript.words] == [
         ("Never", 10, "heard"), ("cut", 11, "heard"), ("the", 12.5, "heard"),
         ("orange", 13, "interpolated"), ("one", 13.7, "interpolated"),
