@@ -13,6 +13,7 @@ from spacy.tokens import Doc, Token
 
 from vouchbook.extract.read.hazards import hazard_words
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase
+from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
@@ -155,21 +156,36 @@ def _you(talk: Talk, clause: Clause) -> Deed | None:
 _OUTCOME = words_pattern(
     r"(?:and |then |so |or )*(?:you|it|they|she|he|that|there)(?: 've| 'll| 'd| will| would| have| 're| are)(?: got| just)?(?! (?:got )?(?:to|want|need|see|hear|feel|find)(?!\S)) .*",
     r"(?:and |then |so )*(?:that 's|it 's|there 's) .*",
-    r"and (?:the|a|your|everything|somebody|people) (?:\w+ ){1,4}?(?:goes|comes|drops|falls|blows|flies|moves|rolls|tips|swings|lets|shoots|starts|burns|shifts) .*",
+    r"and (?:the |a |your |everything |somebody |people )?(?:\w+ ){0,4}?(?:snaps|breaks|goes|comes|drops|falls|blows|flies|moves|rolls|tips|swings|lets|shoots|starts|burns|shifts) .*",
     r"(?:and |then |so )*(?:it|she|that|they|he) (?:goes|comes|drops|falls|blows|kicks|bites|whips|swings|opens|starts|moves|rolls|tips|snaps|takes|lets) .*",
 )
 
 
+_HARM = words_pattern(
+    r"(?:snaps?|breaks?|busts?|cracks?|gas|air|live|arc|sparks?|flames?|fire|whips?|lose|losing|stuck|trapped|trap|spills?|leaks?|worse|nowhere|dead man|gone|paste|hurts?|burns?|sprays?|goes (?:up|off|bang)|on (?:you|him|them)|in your \w+|bang|the lot)"
+)
+
+
 def _is_supposed(talk: Talk, clause: Clause) -> bool:
-    """Whether "you poke a hole in that and you've a jet in your face" supposes the deed only to tell what comes of it."""
-    end = next((s.end for s in talk.sentences_of(clause.line) if s.start <= clause.start < s.end), clause.end)
-    rest = talk.tape(clause.end, end) if clause.end < end else None
-    if rest is None:
+    """Whether "you poke a hole in that and you've a jet in your face" supposes the deed only to tell what comes of it.
+
+    "Pull that and the latch lets go" is meant: what comes of it does no harm.
+    """
+    sentence = next((s for s in talk.sentences_of(clause.line) if s.start <= clause.start < s.end), None)
+    if sentence is None or clause.end >= sentence.end:
         return False
+    rest = talk.tape(clause.end, sentence.end)
     words = re.sub(r"^(?:, )+", "", rest.text)
     if words.startswith(("or ", "'cause ", "because ", "so ")):
         return False  # "hold on to it or it'll swing": the deed is meant, and this is why
-    return bool(_OUTCOME.match(words)) and sum(h.weight for h in hazard_words(rest)) >= 1
+    harms = bool(hazard_words(rest)) or bool(_HARM.search(words))
+    if _OUTCOME.match(words) and harms:
+        return True
+    forbidden = any(c.end <= clause.start and prohibition(talk.doc, c.body, c.end) for c in sentence.clauses)
+    return forbidden and bool(_OUTCOME.match(words)) or harms and bool(_GIVES.match(words))
+
+
+_GIVES = words_pattern(r"(?:and |then )?(?:you|you 'll|you just|you only) (?:just |only )?(?:give|let|get|have|end|lose|make|feed|set) .*")
 
 
 def _modals_instruct(helpers: list[str]) -> bool:

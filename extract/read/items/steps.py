@@ -335,6 +335,6 @@ def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -
         if stop > mention.end:
             owner = None
             plain_name = thing(doc, mention.start, stop)
-        fields = {"action": "undo", "object": f"{plain_name} of {owner}" if owner else plain_name or name, "place": _place(talk, mention.end, clause.end, ()), "tool": None}
+        fields = {"action": "remove", "object": f"{plain_name} of {owner}" if owner else plain_name or name, "place": _place(talk, mention.end, clause.end, ()), "tool": None}
         return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("fasteners told with their number or what they hold",), count=count)
     return None

@@ -81,8 +81,8 @@ def _size(talk: Talk, clause: Clause, value: Value, *, asker: bool) -> Quantity 
         return quantity if is_usual(quantity) or value.is_size else None
     if quantity.dimension == "number" and not value.unit_said and (asker or _is_size_talk(talk, clause, value)):
         size = as_size(value)
-        hex_key = any(m.entry.term == "hex key" for m in talk.mentions_in(clause.start, min(len(talk.doc), clause.end + 3), "tool"))
-        return size if size and (hex_key or (size.value or 0) >= _SMALLEST_BARE) and is_usual(size) else None
+        big_enough = size is not None and (size.value or 0) >= _SMALLEST_BARE
+        return size if size and is_usual(size) and (big_enough or asker or _asked_size(talk, clause.line)) else None
     return None
 
 
@@ -100,13 +100,22 @@ def _is_size_talk(talk: Talk, clause: Clause, value: Value) -> bool:
         return bool(near) and doc[token].tag_ != "NNS" and any(t.lower_ in {"a", "the"} for t in doc[max(clause.start, token - 2) : token])
     before = talk.tape(max(clause.start, clause.body - 1), talk.token_of(value.first) or clause.start).text
     lines = range(max(0, clause.line - 2), clause.line + 1)
-    asked = any(n in talk.askers or any(s.asks for s in talk.sentences_of(n)) for n in lines) and any(
-        _ASKS_SIZE.search(talk.tape(s.start, s.end).text) and (any(talk.mentions_in(s.start, s.end, "tool", "fastener")) or "size" in talk.tape(s.start, s.end).text)
-        for n in lines for s in talk.sentences_of(n)
-    )  # fmt: skip
+    asked = _asked_size(talk, clause.line)
     near_fastener = any(any(talk.mentions_in(s.start, s.end, "fastener")) for n in lines for s in talk.sentences_of(n))
     framed = not before or bool(re.search(r"(?:a|an|of the|'s|'re|are|is|takes?|all|no|yeah|wants?)$", before))
     return framed and (asked or near_fastener)
+
+
+def _asked_size(talk: Talk, line: int) -> bool:
+    """Whether this line or one of the two before it asks for a size, a tool or what a fastener takes."""
+    for number in range(max(0, line - 2), line + 1):
+        for sentence in talk.sentences_of(number):
+            if number not in talk.askers and not sentence.asks:
+                continue
+            text = talk.tape(sentence.start, sentence.end).text
+            if _ASKS_SIZE.search(text) and ("size" in text or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))):
+                return True
+    return False
 
 
 def _confirmed(talk: Talk, sentence: Sentence, value: Value) -> bool:
@@ -132,7 +141,8 @@ def _tool_beside(talk: Talk, sentence: Sentence, clause: Clause, value: Value, t
     for mention in after:
         if all(t.pos_ in {"ADJ", "NOUN", "PUNCT", "PROPN", "NUM", "ADV", "SYM"} or t.lower_ == "-" for t in talk.doc[last + 1 : mention.start]) and mention.start - last <= 4:
             return mention
-    for start, end in ((clause.start, clause.end), (sentence.start, sentence.end)):
+    line_start = talk.sentences_of(sentence.line)[0].start  # "Triangle key. … It's a nine mil."
+    for start, end in ((clause.start, clause.end), (sentence.start, sentence.end), (line_start, sentence.start)):
         near = [m for m in talk.mentions_in(start, end, "tool") if m.start not in taken]
         near = [m for m in near if (m.entry.term in _DRIVEN) == bool(value.is_drive)]
         if near:
@@ -250,15 +260,16 @@ def _step_of(steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -
         same = [n for n in candidates if sentence_of.get(steps[n].start) == own]
         return next((n for n in same if not steps[n].fields.get("tool")), None)
     fitting = [n for n in candidates if steps[n].size is None and (_FASTENER_WORDS.search(steps[n].fields["object"]) or _TURNING.match(steps[n].fields["action"]))]
-    for test in (
-        lambda n: sentence_of.get(steps[n].start) == own and _FASTENER_WORDS.search(steps[n].fields["object"]),
-        lambda n: sentence_of.get(steps[n].start) == own,
-        lambda n: _FASTENER_WORDS.search(steps[n].fields["object"]),
-    ):
-        chosen = [n for n in fitting if test(n)]
-        if chosen:
-            return min(chosen, key=lambda n: abs(steps[n].start - tool.start))
-    return None
+    name = tool.fields["name"].lower().split()[-1]
+    itself = [n for n in candidates if steps[n].size is None and tool.line - steps[n].line <= 1 and name in steps[n].fields["object"].lower().split()]
+    tests = (
+        [n for n in fitting if sentence_of.get(steps[n].start) == own and _FASTENER_WORDS.search(steps[n].fields["object"])],
+        itself,  # "six mil padlock": the size is the thing's own
+        [n for n in fitting if sentence_of.get(steps[n].start) == own],
+        [n for n in fitting if _FASTENER_WORDS.search(steps[n].fields["object"])],
+    )
+    chosen = next((found for found in tests if found), None)
+    return min(chosen, key=lambda n: abs(steps[n].start - tool.start)) if chosen else None
 
 
 def _inside(tool: Found, step: Found) -> bool:

@@ -123,7 +123,9 @@ def _disputed_sizes(talk: Talk) -> Iterator[Raised]:
         text = talk.tape(sentence.start, sentence.end).text
         for value in talk.values_in(sentence.start, sentence.end):
             size = None if value.is_drive else as_size(value)
-            if size is None or size.value is not None and size.value < 5 or not value.unit_said and not (value.is_plural or _SAYS_SIZE.search(text)):
+            if size is None or size.value is not None and size.value < 5 or not value.unit_said and not (
+                value.is_plural or _SAYS_SIZE.search(text) or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))
+            ):
                 continue
             voice = talk.voice(sentence.line)
             for line, other_voice, other, place, words in reversed(said):
