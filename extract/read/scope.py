@@ -66,12 +66,12 @@ _RULES: tuple[re.Pattern[str], ...] = (
     # "keep your hands out of the gap", "leave your saws off the south side", "keep people away from it"
     words_pattern(
         r"(?P<act>(?:keep|leave|have|get|hold) (?:the |your |all |any |everybody |everyone |people |anybody |him |them |em |'em |it )(?:[a-z'-]+ ){0,3}"
-        r"(?:out of|off of|off|away from|away|clear of|clear)(?!\S)(?: [a-z'-]+.*))"
+        r"(?:out of|out from|out o|off of|off|away from|away|clear of|clear)(?!\S)(?: [a-z'-]+.*))"
     ),
     # "leave that alone", "leave it be"
     words_pattern(r"(?P<act>leaves? (?:the |that |this |those |these |it |them |em |'em |him |her |everything |all )(?:[a-z'-]+ ){0,4}(?:alone|be|shut|closed|where (?:it|they) (?:is|'s|are))(?!\S).*)"),
     # "hands off orange", "fingers out of there", "feet off the step"
-    words_pattern(r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) (?:off|out of|out|away from|clear of)(?!\S).*)"),
+    words_pattern(r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) (?:off|out of|out from|out o|out|away from|clear of)(?!\S).*)"),
     # "that must not be opened", "the front wheels mustn't turn", "it's not to be lifted there"
     words_pattern(r"(?:must|should|shall|may)(?: never| not|n't| n't) (?P<act>(?:be |ever be |get )?[a-z'-]+.*)"),
     words_pattern(r"(?:is|are|'s|'re) (?:not|n't|never) to be (?P<act>[a-z'-]+.*)"),

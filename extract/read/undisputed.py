@@ -18,13 +18,23 @@ def _without(talk: Talk, found: Found, spans: Sequence[WordSpan]) -> Found:
     changes: dict[str, object] = {}
     for name in ("size", "count"):
         said: Said | None = getattr(found, name)
-        if said and any(_overlap((said.first, said.last), span) for span in spans):
+        if said and any(_overlap((said.first, said.last), span) or _same_value(talk, said, span) for span in spans):
             changes[name] = None
     if found.kind == "step" and (about := _disputed_in_object(talk, found, spans)):
         changes["fields"] = {**found.fields, "object": about}
     if not changes:
         return found
     return found.with_(**changes, reasons=(*found.reasons, "a value is left off: two statements dispute it"))
+
+
+_NEAR_WORDS = 40
+
+
+def _same_value(talk: Talk, said: Said, span: WordSpan) -> bool:
+    """Whether ``said`` says the disputed value again, a little before or after."""
+    if abs(said.first - span[0]) > _NEAR_WORDS:
+        return False
+    return any(v.first == span[0] and v.quantity.value == said.quantity.value for v in talk.values if v.first >= span[0])
 
 
 def _disputed_in_object(talk: Talk, found: Found, spans: Sequence[WordSpan]) -> str | None:

@@ -33,8 +33,25 @@ _KEEPS_APART = frozenset("tool tools kit toolbox toolkit".split())
 _NO_TOOL_ALONE = frozenset("key bit jet bar side mat".split())
 
 
-def tools(talk: Talk) -> Iterator[Found]:
-    """The tools of ``talk`` in the order in which they are said."""
+def tools(talk: Talk) -> list[Found]:
+    """The tools of ``talk`` in the order in which they are said.
+
+    A tool named without a size takes the size told for it later in its line: "triangle key. … It's a nine mil."
+    """
+    found: list[Found] = []
+    for tool in _tools(talk):
+        earlier = found[-1] if found else None
+        if (
+            earlier and tool.fields["implied"] and not (tool.size and tool.size.is_drive)
+            and earlier.size is None and earlier.line == tool.line
+        ):  # fmt: skip
+            found[-1] = tool.with_(start=earlier.start, fields={**tool.fields, "name": earlier.fields["name"], "implied": False}, reasons=tool.reasons[:1])
+            continue
+        found.append(tool)
+    return found
+
+
+def _tools(talk: Talk) -> Iterator[Found]:
     taken: set[int] = set()
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
@@ -141,8 +158,7 @@ def _tool_beside(talk: Talk, sentence: Sentence, clause: Clause, value: Value, t
     for mention in after:
         if all(t.pos_ in {"ADJ", "NOUN", "PUNCT", "PROPN", "NUM", "ADV", "SYM"} or t.lower_ == "-" for t in talk.doc[last + 1 : mention.start]) and mention.start - last <= 4:
             return mention
-    line_start = talk.sentences_of(sentence.line)[0].start  # "Triangle key. … It's a nine mil."
-    for start, end in ((clause.start, clause.end), (sentence.start, sentence.end), (line_start, sentence.start)):
+    for start, end in ((clause.start, clause.end), (sentence.start, sentence.end)):
         near = [m for m in talk.mentions_in(start, end, "tool") if m.start not in taken]
         near = [m for m in near if (m.entry.term in _DRIVEN) == bool(value.is_drive)]
         if near:
