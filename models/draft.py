@@ -69,4 +69,6 @@ def draft_from_json(text: str, name: str) -> Draft:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(part) for part in first["loc"])
-        raise DocumentError(name, f"not a sound draft at {place or 'top'}: {first['msg']}", "Make the draft again") from error
+        raise DocumentError(
+            name, f"not a sound draft at {place or 'top'}: {first['msg']}", "Make the draft again"
+        ) from error

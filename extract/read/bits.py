@@ -22,7 +22,15 @@ _RECESS: dict[str, Family] = {
 }  # fmt: skip
 # A "number two cross-head" does not say which of the two recesses; by the plain word the trade means PH.
 _RECESS_PAIRS = frozenset(
-    {("cross", "head"), ("cross", "heads"), ("cross", "recess"), ("cross", "point"), ("cross", "points"), ("cross", "tip"), ("cross", "tips")}
+    {
+        ("cross", "head"),
+        ("cross", "heads"),
+        ("cross", "recess"),
+        ("cross", "point"),
+        ("cross", "points"),
+        ("cross", "tip"),
+        ("cross", "tips"),
+    }
 )
 _SOUND_ALIKE = frozenset({"torques", "talks", "torks", "star", "tea", "tee"})
 _NOUGHTS = frozenset({"0", "zero", "nought", "naught", "oh", "o"})

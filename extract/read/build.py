@@ -20,13 +20,18 @@ _RECORDS: dict[str, type[StepItem | ToolItem | LocationItem | WarningItem | CueI
 def item(talk: Talk, number: int, found: Found, phase: Phase) -> Item:
     """The record of ``found``, with its evidence cut from the transcript."""
     evidence = _evidence(talk, found)
-    repaired = any(m.is_repaired and m.entry.kind != "verb" for m in talk.mentions_in(found.start, found.end, "part", "tool", "fastener"))
+    repaired = any(
+        m.is_repaired and m.entry.kind != "verb"
+        for m in talk.mentions_in(found.start, found.end, "part", "tool", "fastener")
+    )
     score, reasons = confidence(found, evidence, talk.transcript, repaired=repaired)
     fields: dict[str, Any] = dict(found.fields)
     if found.kind in {"step", "tool"}:
         fields["size_said"] = found.size.quantity if found.size else None
         fields["count_said"] = found.count.quantity if found.count else None
-    return _RECORDS[found.kind](id=f"i{number}", phase=phase, evidence=evidence, confidence=score, reasons=reasons, **fields)
+    return _RECORDS[found.kind](
+        id=f"i{number}", phase=phase, evidence=evidence, confidence=score, reasons=reasons, **fields
+    )
 
 
 def _evidence(talk: Talk, found: Found) -> tuple[Evidence, ...]:

@@ -10,11 +10,18 @@ _WEAK_WORD = 0.5
 """Probability below which a single word is worth a second listen."""
 
 
-def confidence(found: Found, evidence: Sequence[Evidence], transcript: Transcript, *, repaired: bool) -> tuple[float, tuple[str, ...]]:
+def confidence(
+    found: Found, evidence: Sequence[Evidence], transcript: Transcript, *, repaired: bool
+) -> tuple[float, tuple[str, ...]]:
     """A number from 0 to 1 and its reasons: how plainly it is said, how well it was heard, how complete it is."""
     reasons = list(found.reasons)
     score = found.act
-    heard = [w.probability for e in evidence for w in transcript.words[e.first_word : e.last_word + 1] if w.probability is not None]
+    heard = [
+        w.probability
+        for e in evidence
+        for w in transcript.words[e.first_word : e.last_word + 1]
+        if w.probability is not None
+    ]
     if heard:
         weak = sum(p < _WEAK_WORD for p in heard)
         mean = sum(heard) / len(heard)

@@ -36,16 +36,25 @@ def _repeats(earlier: Found, item: Found) -> bool:
     if earlier.kind != item.kind or _disagree(earlier, item):
         return False
     if item.kind == "tool":
-        return item.line - earlier.line <= _TOOL_NEAR_LINES and earlier.fields["name"].lower() == item.fields["name"].lower()
+        return (
+            item.line - earlier.line <= _TOOL_NEAR_LINES
+            and earlier.fields["name"].lower() == item.fields["name"].lower()
+        )
     if item.kind == "step":
         if earlier.fields["action"].split()[0] != item.fields["action"].split()[0]:
             return False
-        if item.line == earlier.line and earlier.fields["action"] == item.fields["action"] and "it" in {earlier.fields["object"], item.fields["object"]}:
+        if (
+            item.line == earlier.line
+            and earlier.fields["action"] == item.fields["action"]
+            and "it" in {earlier.fields["object"], item.fields["object"]}
+        ):
             return True
         return fuzz.token_sort_ratio(earlier.fields["object"].lower(), item.fields["object"].lower()) >= _SAME
     if item.kind == "location":
         same_part = fuzz.token_sort_ratio(earlier.fields["part"].lower(), item.fields["part"].lower()) >= _SAME
-        return same_part and fuzz.token_set_ratio(earlier.fields["place"].lower(), item.fields["place"].lower()) >= _SAME
+        return (
+            same_part and fuzz.token_set_ratio(earlier.fields["place"].lower(), item.fields["place"].lower()) >= _SAME
+        )
     if item.kind == "warning" and earlier.fields["prohibits"] != item.fields["prohibits"]:
         return False
     return fuzz.token_sort_ratio(earlier.fields["text"].lower(), item.fields["text"].lower()) >= _SAME

@@ -82,7 +82,12 @@ def mentions(doc: Doc, words: Lexicon) -> tuple[Mention, ...]:
         for length, entry, how in meanings:
             if _fits(token, length, entry):
                 found.append(Mention(token.i, tokens[place + length - 1].i + 1, entry, how))
-        if not meanings and token.pos_ in {"NOUN", "PROPN", "X"} and token.lower_ not in words.known and token.lemma_.lower() not in words.known:
+        if (
+            not meanings
+            and token.pos_ in {"NOUN", "PROPN", "X"}
+            and token.lower_ not in words.known
+            and token.lemma_.lower() not in words.known
+        ):
             entry_or_none = words.respelled(token.lower_)
             if entry_or_none:
                 found.append(Mention(token.i, token.i + 1, entry_or_none, "spelling"))
@@ -110,7 +115,9 @@ def _fits(token: Token, length: int, entry: Entry) -> bool:
     if entry.kind == "verb":
         return token.tag_.startswith("VB") or token.i == 0 or bool(token.is_sent_start) or token.nbor(-1).is_punct
     if entry.kind in {"part", "tool", "fastener", "ppe", "person", "material"}:
-        return token.pos_ in {"NOUN", "PROPN", "ADJ", "X", "NUM", "INTJ"} or token.tag_ in {"VB", "VBP"} and _after_determiner(token)
+        return token.pos_ in {"NOUN", "PROPN", "ADJ", "X", "NUM", "INTJ"} or (
+            token.tag_ in {"VB", "VBP"} and _after_determiner(token)
+        )
     return True
 
 

@@ -13,9 +13,14 @@ from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.things import PRONOUNS
 
-_BEFORE_ALL = words_pattern(r"(?:before|ahead of) (?:everything|anything(?: else)?|you do anything|you start|all (?:of )?(?:that|it)|any of this starts|you even hit a button)")
+_BEFORE_ALL = words_pattern(
+    r"(?:before|ahead of) (?:everything|anything(?: else)?|you do anything|you start|all (?:of )?(?:that|"
+    r"it)|any of this starts|you even hit a button)"
+)
 _BEFORE_THAT = re.compile(
-    r"(?<!\S)before(?: you| we| i| any of)?(?: do| did| start| touch| go near| go and do)?(?: any| all| either)?(?: of)? (?:that|this|it|those|them|the lot|all that)(?:(?= (?:,|though|there|you|run|you 're))|$)|(?:but|and|oh|ah|wait) before$"
+    r"(?<!\S)before(?: you| we| i| any of)?(?: do| did| start| touch| go near| go and do)?(?: any|"
+    r" all| either)?(?: of)? (?:that|this|it|those|them|the lot|all that)(?:(?= (?:,|though|there|"
+    r"you|run|you 're))|$)|(?:but|and|oh|ah|wait) before$"
 )
 _BEFORE = re.compile(r"(?<!\S)(?:before|ahead of)(?!\S)")
 _CLOSE_ENOUGH = 78
@@ -74,7 +79,9 @@ def _move(talk: Talk, sentence: Sentence, clause: Clause, steps: Sequence[Found]
     if not _BEFORE.search(line):
         return None
     line_start = talk.sentences_of(sentence.line)[0].start
-    earlier = [n for n, s in enumerate(steps) if s.start < line_start] or [n for n, s in enumerate(steps) if s.start < sentence.start]
+    earlier = [n for n, s in enumerate(steps) if s.start < line_start] or [
+        n for n, s in enumerate(steps) if s.start < sentence.start
+    ]
     if not earlier:
         return None
     rest_of_line = talk.sentences_of(sentence.line)[-1].end
@@ -116,15 +123,19 @@ def _named(talk: Talk, clause: Clause, steps: Sequence[Found], earlier: Sequence
         if stop > at:
             names.append(re.sub(r"^(?:any|all|both) ", "", thing(doc, at, stop).lower()))
         at = max(stop, at + 1)
-    deeds = {t.lemma_.lower() for t in doc[start + 1 : clause.end] if t.tag_ in {"VB", "VBP", "VBN", "VBZ"}} - _PLAIN_DEEDS
+    deeds = {
+        t.lemma_.lower() for t in doc[start + 1 : clause.end] if t.tag_ in {"VB", "VBP", "VBN", "VBZ"}
+    } - _PLAIN_DEEDS
     line = clause.line
     found = [n for n in earlier if any(_is_about(steps[n], name) for name in names)]
-    found = found or [n for n in earlier if line - steps[n].line <= _REACH_LINES and steps[n].fields["action"].split()[0] in deeds]
+    found = found or [
+        n for n in earlier if line - steps[n].line <= _REACH_LINES and steps[n].fields["action"].split()[0] in deeds
+    ]
     near = [n for n in found if line - steps[n].line <= _REACH_LINES]
     return near[0] if near else found[-1] if found else None
 
 
-_PLAIN_DEEDS = frozenset("be have do get go come take put touch open".split())
+_PLAIN_DEEDS = frozenset(["be", "have", "do", "get", "go", "come", "take", "put", "touch", "open"])
 
 
 def _is_about(step: Found, name: str) -> bool:

@@ -4,23 +4,141 @@ from collections.abc import Iterable
 
 from spacy.tokens import Doc, Token
 
-_INSIDE = frozenset({"DT", "PDT", "PRP$", "CD", "JJ", "JJR", "JJS", "NN", "NNS", "NNP", "NNPS", "HYPH", "POS", "ADD", "AFX", "FW", "LS"})
+_INSIDE = frozenset(
+    {"DT", "PDT", "PRP$", "CD", "JJ", "JJR", "JJS", "NN", "NNS", "NNP", "NNPS", "HYPH", "POS", "ADD", "AFX", "FW", "LS"}
+)
 _HEADS = frozenset({"NN", "NNS", "NNP", "NNPS"})
 _SHAPERS = frozenset({"VBN", "VBG", "VBD"})
-DETERMINERS = frozenset("the a an this that these those your my his her its their our some any each every all both another other".split())
+DETERMINERS = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "this",
+        "that",
+        "these",
+        "those",
+        "your",
+        "my",
+        "his",
+        "her",
+        "its",
+        "their",
+        "our",
+        "some",
+        "any",
+        "each",
+        "every",
+        "all",
+        "both",
+        "another",
+        "other",
+    ]
+)
 
 SPATIAL = frozenset(
-    "in on under behind above below beneath beside between inside outside underneath over by near at against along "
-    "around across through to off from opposite next left right top bottom back front up down within beyond past "
-    "alongside towards toward onto into underside".split()
+    [
+        "in",
+        "on",
+        "under",
+        "behind",
+        "above",
+        "below",
+        "beneath",
+        "beside",
+        "between",
+        "inside",
+        "outside",
+        "underneath",
+        "over",
+        "by",
+        "near",
+        "at",
+        "against",
+        "along",
+        "around",
+        "across",
+        "through",
+        "to",
+        "off",
+        "from",
+        "opposite",
+        "next",
+        "left",
+        "right",
+        "top",
+        "bottom",
+        "back",
+        "front",
+        "up",
+        "down",
+        "within",
+        "beyond",
+        "past",
+        "alongside",
+        "towards",
+        "toward",
+        "onto",
+        "into",
+        "underside",
+    ]
 )
 """Words that open a place."""
 
-PARTICLES = frozenset("off out up down on in back over away apart open shut closed across round through aside along forward home".split())
+PARTICLES = frozenset(
+    [
+        "off",
+        "out",
+        "up",
+        "down",
+        "on",
+        "in",
+        "back",
+        "over",
+        "away",
+        "apart",
+        "open",
+        "shut",
+        "closed",
+        "across",
+        "round",
+        "through",
+        "aside",
+        "along",
+        "forward",
+        "home",
+    ]
+)
 
 _WHERE_HEADS = frozenset(
-    "side end corner front back rear top bottom middle centre center left right underside edge inside outside nose tail "
-    "floor wall roof door deck level height".split()
+    [
+        "side",
+        "end",
+        "corner",
+        "front",
+        "back",
+        "rear",
+        "top",
+        "bottom",
+        "middle",
+        "centre",
+        "center",
+        "left",
+        "right",
+        "underside",
+        "edge",
+        "inside",
+        "outside",
+        "nose",
+        "tail",
+        "floor",
+        "wall",
+        "roof",
+        "door",
+        "deck",
+        "level",
+        "height",
+    ]
 )
 
 
@@ -67,14 +185,39 @@ def is_place_start(doc: Doc, at: int, end: int) -> bool:
     if word in {"left", "right", "top", "bottom", "back", "front", "next"}:
         if following is None:
             return word not in {"back", "next"}
-        return following.lower_ in {"of", "to", "side", "hand", "corner", "left", "right", "rear", "front", "by"} or following.tag_ == "IN"
-    if word in {"to", "from", "off", "up", "down", "over", "by", "at", "back", "through", "across", "round", "past", "out", "along", "around"}:
+        return (
+            following.lower_ in {"of", "to", "side", "hand", "corner", "left", "right", "rear", "front", "by"}
+            or following.tag_ == "IN"
+        )
+    if word in {
+        "to",
+        "from",
+        "off",
+        "up",
+        "down",
+        "over",
+        "by",
+        "at",
+        "back",
+        "through",
+        "across",
+        "round",
+        "past",
+        "out",
+        "along",
+        "around",
+    }:
         return following is not None and (
-            following.tag_ in {"DT", "PRP$", "NN", "NNS", "JJ", "CD", "IN", "NNP"} and following.lower_ not in {"all", "hand"}
+            (
+                following.tag_ in {"DT", "PRP$", "NN", "NNS", "JJ", "CD", "IN", "NNP"}
+                and following.lower_ not in {"all", "hand"}
+            )
             or following.lower_ in {"there", "here"}
         )
     if word in {"in", "on"}:
-        return following is not None and following.lower_ not in {"it", "them", "case", "them,", "fire", "top,"} | {"hand"} or word == "in" and False
+        return (
+            following is not None and following.lower_ not in {"it", "them", "case", "them,", "fire", "top,"} | {"hand"}
+        ) or (word == "in" and False)
     if word in SPATIAL:
         return following is not None or word in {"underneath", "inside", "outside", "behind"}
     if word in _WHERE_HEADS or (word in DETERMINERS and following is not None and following.lower_ in _WHERE_HEADS):
@@ -96,14 +239,23 @@ def text_of(doc: Doc, start: int, end: int) -> str:
         end -= 1
     pieces = [token.text + token.whitespace_ for token in doc[start:end]]
     text = " ".join("".join(pieces).split())
-    if start < end and doc[start].is_sent_start and doc[start].tag_ not in {"NNP", "NNPS"} and not doc[start].text.isupper():
+    if (
+        start < end
+        and doc[start].is_sent_start
+        and doc[start].tag_ not in {"NNP", "NNPS"}
+        and not doc[start].text.isupper()
+    ):
         text = text[:1].lower() + text[1:]
     return text
 
 
 def thing(doc: Doc, start: int, end: int) -> str:
     """A noun phrase without its determiner: "the red handle" is "red handle"."""
-    while start < end and (doc[start].lower_ in DETERMINERS - {"other", "both"} or doc[start].is_punct or doc[start].lower_ in {"of", "them"}):
+    while start < end and (
+        doc[start].lower_ in DETERMINERS - {"other", "both"}
+        or doc[start].is_punct
+        or doc[start].lower_ in {"of", "them"}
+    ):
         start += 1
     return text_of(doc, start, end)
 

@@ -92,7 +92,14 @@ def _sentences(doc: Doc) -> tuple[Sentence, ...]:
         by_number.setdefault(clause.sentence, []).append(clause)
     spans = list(doc.sents)
     return tuple(
-        Sentence(number, spans[number].start, spans[number].end, own[0].line, asks(doc, spans[number].start, spans[number].end), tuple(own))
+        Sentence(
+            number,
+            spans[number].start,
+            spans[number].end,
+            own[0].line,
+            asks(doc, spans[number].start, spans[number].end),
+            tuple(own),
+        )
         for number, own in by_number.items()
     )
 

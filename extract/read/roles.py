@@ -11,10 +11,14 @@ from vouchbook.models.transcript import Transcript
 
 _OPENS_QUESTION = re.compile(
     r"^(?:(?:and|so|but|okay|ok|right|then|now|well|er|oh|yeah|no|sorry),? )*"
-    r"(?:what|where|how|who|which|why|when|whose|is|are|do|does|did|can|could|would|should|shall|will|have|has|am|was|were|"
+    r"(?:what|where|how|who|which|why|when|whose|is|are|do|does|did|can|could|would|should|shall|"
+    r"will|have|has|am|was|were|"
     r"ca n't|is n't|are n't|where 's|what 's|how 's|any|say|and if|what if|what about|how about)(?!\S)"
 )
-_TELLS_ANYWAY = re.compile(r"^(?:(?:and|so|but|then|now),? )*(?:when|where|what|which|who|do|have|is|are|will|should|would) (?:you|it|the|that|there|n't|not|a|she|he|they|a look)(?!\S)")
+_TELLS_ANYWAY = re.compile(
+    r"^(?:(?:and|so|but|then|now),? )*(?:when|where|what|which|who|do|have|is|are|will|should|"
+    r"would) (?:you|it|the|that|there|n't|not|a|she|he|they|a look)(?!\S)"
+)
 _TAG = words_pattern(r"(?:right|yeah|yes|okay|is n't it|are n't they|do n't you|have n't you|is it|does it|do you)")
 _SHARE_OF_QUESTIONS = 0.25
 
@@ -36,10 +40,12 @@ def asks(doc: Doc, start: int, end: int) -> bool:
 def is_offer(doc: Doc, start: int, end: int) -> bool:
     """Whether a question only offers a value or asks for a nod ("twenty metres? thirty?", "that's a ten, isn't it?")."""
     line = tape(doc, start, end).text
-    return end - start <= 4 and not _OPENS_QUESTION.match(line) or bool(_TAG.search(line[-16:]))
+    return (end - start <= 4 and not _OPENS_QUESTION.match(line)) or bool(_TAG.search(line[-16:]))
 
 
-_FRAMES = re.compile(r"^(?:(?:so|okay|ok|right|and|now|then|good|got it|understood|great|fine|alright|fire|no|yeah),? ?(?:\.|!)?)+ ")
+_FRAMES = re.compile(
+    r"^(?:(?:so|okay|ok|right|and|now|then|good|got it|understood|great|fine|alright|fire|no|yeah),? ?(?:\.|!)?)+ "
+)
 _SHORT_FRAME = 10
 
 
@@ -74,7 +80,9 @@ def _without_voices(transcript: Transcript, last_asks: dict[int, bool]) -> froze
         if last_asks.get(number, False):
             asking.add(number)
             continue
-        follows = number + 1 < len(lengths) and lengths[number + 1] > lengths[number] and not last_asks.get(number + 1, False)
+        follows = (
+            number + 1 < len(lengths) and lengths[number + 1] > lengths[number] and not last_asks.get(number + 1, False)
+        )
         text = transcript.text(line.first_word, line.last_word).lower()
         if number - 1 not in asking and follows and lengths[number] <= _SHORT_FRAME and _FRAMES.match(f"{text} "):
             asking.add(number)

@@ -10,25 +10,145 @@ SENTENCE_END = frozenset({".", "?", "!", "…", "..."})
 _PAUSE = frozenset({",", ";", ":", "-", "--", "–", "—"})
 
 LEADS = frozenset(
-    "and so then okay ok right now well first but oh yeah yes yep just please also next or again look listen see sorry "
-    "alright aye like still always only obviously anyway and/or plus finally secondly lastly maybe actually".split()
+    [
+        "and",
+        "so",
+        "then",
+        "okay",
+        "ok",
+        "right",
+        "now",
+        "well",
+        "first",
+        "but",
+        "oh",
+        "yeah",
+        "yes",
+        "yep",
+        "just",
+        "please",
+        "also",
+        "next",
+        "or",
+        "again",
+        "look",
+        "listen",
+        "see",
+        "sorry",
+        "alright",
+        "aye",
+        "like",
+        "still",
+        "always",
+        "only",
+        "obviously",
+        "anyway",
+        "and/or",
+        "plus",
+        "finally",
+        "secondly",
+        "lastly",
+        "maybe",
+        "actually",
+    ]
 )
 """Words before the point: "so then you just turn it" is about turning."""
 
 MARKERS = frozenset(
-    "if when once until till unless because cause 'cause cos 'cos since before after while whenever where "
-    "whether though although which who as".split()
+    [
+        "if",
+        "when",
+        "once",
+        "until",
+        "till",
+        "unless",
+        "because",
+        "cause",
+        "'cause",
+        "cos",
+        "'cos",
+        "since",
+        "before",
+        "after",
+        "while",
+        "whenever",
+        "where",
+        "whether",
+        "though",
+        "although",
+        "which",
+        "who",
+        "as",
+    ]
 )
 """Words that tie a clause to another one: condition, time or reason."""
 
-_SUBJECTS = frozenset("i you we they he she it there nobody everybody everyone anybody somebody what that this these those".split())
-_NEGATIONS = frozenset("do never nobody no".split())
+_SUBJECTS = frozenset(
+    [
+        "i",
+        "you",
+        "we",
+        "they",
+        "he",
+        "she",
+        "it",
+        "there",
+        "nobody",
+        "everybody",
+        "everyone",
+        "anybody",
+        "somebody",
+        "what",
+        "that",
+        "this",
+        "these",
+        "those",
+    ]
+)
+_NEGATIONS = frozenset(["do", "never", "nobody", "no"])
 _BASE_VERB = frozenset({"VB", "VBP"})
 _FINITE = frozenset({"VB", "VBP", "VBZ", "VBD", "MD"})
 _LONG_BREATH = 16
 _HOLDS_ON = frozenset(
-    "if when once until till unless because cause since before after while where whether though although which who as that "
-    "and or but so than to do does did can could will would should what how why".split()
+    [
+        "if",
+        "when",
+        "once",
+        "until",
+        "till",
+        "unless",
+        "because",
+        "cause",
+        "since",
+        "before",
+        "after",
+        "while",
+        "where",
+        "whether",
+        "though",
+        "although",
+        "which",
+        "who",
+        "as",
+        "that",
+        "and",
+        "or",
+        "but",
+        "so",
+        "than",
+        "to",
+        "do",
+        "does",
+        "did",
+        "can",
+        "could",
+        "will",
+        "would",
+        "should",
+        "what",
+        "how",
+        "why",
+    ]
 )
 
 
@@ -93,8 +213,18 @@ def _clause(doc: Doc, start: int, end: int, sentence: int, line: int) -> Clause:
     body, marker, leads = start, None, []
     while body < end - 1:
         word = doc[body].lower_
-        if word in MARKERS and marker is None and not (word == "as" and body + 2 < end and doc[body + 2].lower_ == "as"):
-            marker = {"till": "until", "cause": "because", "'cause": "because", "cos": "because", "'cos": "because"}.get(word, word)
+        if (
+            word in MARKERS
+            and marker is None
+            and not (word == "as" and body + 2 < end and doc[body + 2].lower_ == "as")
+        ):
+            marker = {
+                "till": "until",
+                "cause": "because",
+                "'cause": "because",
+                "cos": "because",
+                "'cos": "because",
+            }.get(word, word)
         elif word in LEADS and not _means_something(doc, body, end):
             leads.append(word)
         elif doc[body].is_punct:
@@ -124,9 +254,12 @@ def _cuts(tokens: list[Token]) -> Iterator[int]:
     pauses = [tokens[0].i, *(token.i for token in tokens if token.text in _PAUSE), last + 1]
     for before, token in zip(tokens, tokens[1:], strict=False):
         following = token.nbor(1) if token.i < last else None
-        if before.text in _PAUSE or _joins(token, following, tokens) or _ties(before, token, tokens):
-            yield token.i
-        elif _breath(pauses, token.i) > _LONG_BREATH and _begins_unannounced(before, token, following):
+        if (
+            before.text in _PAUSE
+            or _joins(token, following, tokens)
+            or _ties(before, token, tokens)
+            or (_breath(pauses, token.i) > _LONG_BREATH and _begins_unannounced(before, token, following))
+        ):
             yield token.i
 
 
@@ -163,13 +296,24 @@ def _ties(before: Token, token: Token, tokens: list[Token]) -> bool:
 
 def _begins_unannounced(before: Token, token: Token, following: Token | None) -> bool:
     """A clause that starts with no word or sign before it, as in captions without punctuation."""
-    if following is None or before.lower_ in _HOLDS_ON or before.lower_ in {"n't", "not", "do"} or before.tag_ in {"IN", "TO", "DT", "PRP$", "CC", "WDT", "WRB"}:
+    if (
+        following is None
+        or before.lower_ in _HOLDS_ON
+        or before.lower_ in {"n't", "not", "do"}
+        or before.tag_ in {"IN", "TO", "DT", "PRP$", "CC", "WDT", "WRB"}
+    ):
         return False
     word = token.lower_
     if word in {"you", "it", "they", "we", "i", "he", "she", "nobody", "everybody", "there"}:
         return following.tag_ in _FINITE and before.pos_ not in {"AUX", "PRON"} and before.tag_ != "VB"
     if word in {"that", "this"}:
-        return following.lower_ in {"'s", "is", "goes", "will", "'ll"} and before.pos_ in {"NOUN", "ADV", "ADP", "ADJ", "NUM"}
+        return following.lower_ in {"'s", "is", "goes", "will", "'ll"} and before.pos_ in {
+            "NOUN",
+            "ADV",
+            "ADP",
+            "ADJ",
+            "NUM",
+        }
     if word in {"do", "never"}:
         return following.lower_ in {"n't", "not"} or following.tag_ == "VB"
     return False

@@ -1,17 +1,23 @@
 """Lines that say nothing about the subject: greetings, sales talk, what happens around the camera."""
 
-from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.tape import words_pattern
 
 _SOCIAL = words_pattern(
-    r"(?:a |the )?(?:kettle|coffee|tea|biscuits?|cakes?|sandwich\w*|lunch|breakfast|dinner|pub|football|match|weather|holiday|birthday|missus|wife|husband)(?: \w+)?",
-    r"(?:thank you|thanks|cheers|brilliant|smashing|lovely|ta|see you|nice to meet|good morning|morning|welcome|bless you)",
-    r"(?:we 're |that 's |are we |is that |is it )(?:recording|rolling|filming|running|live now)|recording now|camera 's (?:on|off|rolling)|testing one two|can you hear me|say that again",
-    r"my phone|the phone 's|your phone 's|somebody 's phone|hang on a (?:sec|second|minute|tick)|one sec|excuse me|watch your head|mind your head on",
+    r"(?:a |the )?(?:kettle|coffee|tea|biscuits?|cakes?|sandwich\w*|lunch|breakfast|dinner|pub|"
+    r"football|match|weather|holiday|birthday|missus|wife|husband)(?: \w+)?",
+    r"(?:thank you|thanks|cheers|brilliant|smashing|lovely|ta|see you|nice to meet|good morning|"
+    r"morning|welcome|bless you)",
+    r"(?:we 're |that 's |are we |is that |is it )(?:recording|rolling|filming|running|live now)|"
+    r"recording now|camera 's (?:on|off|rolling)|testing one two|can you hear me|say that again",
+    r"my phone|the phone 's|your phone 's|somebody 's phone|hang on a (?:sec|second|minute|tick)|"
+    r"one sec|excuse me|watch your head|mind your head on",
     r"(?:what|where) 's he doing|he 's (?:reversing|parking)|not now|go on then|shut up|ignore (?:him|it|that|them)",
 )
 _SALES = words_pattern(
-    r"(?:a month|per month|deal|deals|lease|leasing|finance|warranty|discount|price|prices|cheaper|cheap|bargain|sell|selling|sold|sales|salesman|customers?|brochure|test drive|trade-?in|range on|mileage|mpg|best seller|offer|"
+    r"(?:a month|per month|deal|deals|lease|leasing|finance|warranty|discount|price|prices|cheaper|"
+    r"cheap|bargain|sell|selling|sold|sales|salesman|customers?|brochure|test drive|trade-?in|"
+    r"range on|mileage|mpg|best seller|offer|"
     r"thrown in|a good buy|on offer|upgrade|award|heated seats|cup ?holders?|subscription|quote you|nothing down)"
 )
 

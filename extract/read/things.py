@@ -7,15 +7,107 @@ from functools import cached_property
 from vouchbook.extract.read.phrases import noun_phrase, thing, with_of
 from vouchbook.extract.read.talk import Talk
 
-PRONOUNS = frozenset("it that this them those these one em 'em they she her him ones".split())
+PRONOUNS = frozenset(
+    ["it", "that", "this", "them", "those", "these", "one", "em", "'em", "they", "she", "her", "him", "ones"]
+)
 _EMPTY = frozenset(
-    "thing things bit lot side way one time minute second hour day hand people somebody nobody everybody anybody something "
-    "anything nothing everything bloke guy man lad end top bottom middle half quarter kind sort pair couple rest job point place "
-    "idea problem question reason moment front back left right person everyone inside outside turn look case".split()
+    [
+        "thing",
+        "things",
+        "bit",
+        "lot",
+        "side",
+        "way",
+        "one",
+        "time",
+        "minute",
+        "second",
+        "hour",
+        "day",
+        "hand",
+        "people",
+        "somebody",
+        "nobody",
+        "everybody",
+        "anybody",
+        "something",
+        "anything",
+        "nothing",
+        "everything",
+        "bloke",
+        "guy",
+        "man",
+        "lad",
+        "end",
+        "top",
+        "bottom",
+        "middle",
+        "half",
+        "quarter",
+        "kind",
+        "sort",
+        "pair",
+        "couple",
+        "rest",
+        "job",
+        "point",
+        "place",
+        "idea",
+        "problem",
+        "question",
+        "reason",
+        "moment",
+        "front",
+        "back",
+        "left",
+        "right",
+        "person",
+        "everyone",
+        "inside",
+        "outside",
+        "turn",
+        "look",
+        "case",
+    ]
 )
 BODY = frozenset(
-    "hand hands finger fingers arm arms foot feet leg legs head heads face faces neck throat back nose eye eyes skin shin shins "
-    "toes thumb ribs knee knees shoulder shoulders chest lungs pocket pockets lap".split()
+    [
+        "hand",
+        "hands",
+        "finger",
+        "fingers",
+        "arm",
+        "arms",
+        "foot",
+        "feet",
+        "leg",
+        "legs",
+        "head",
+        "heads",
+        "face",
+        "faces",
+        "neck",
+        "throat",
+        "back",
+        "nose",
+        "eye",
+        "eyes",
+        "skin",
+        "shin",
+        "shins",
+        "toes",
+        "thumb",
+        "ribs",
+        "knee",
+        "knees",
+        "shoulder",
+        "shoulders",
+        "chest",
+        "lungs",
+        "pocket",
+        "pockets",
+        "lap",
+    ]
 )
 """A body is no part of a machine: "in your face" is no place of it."""
 _FURTHEST = 40
@@ -54,11 +146,24 @@ class Things:
     def _may_be(self, start: int, stop: int) -> bool:
         doc = self._talk.doc
         first, head = doc[start], doc[stop - 1]
-        if first.lower_ in {"no", "any"} or first.tag_ == "POS" or head.like_num or head.lower_ in _EMPTY | PRONOUNS | BODY:
+        if (
+            first.lower_ in {"no", "any"}
+            or first.tag_ == "POS"
+            or head.like_num
+            or head.lower_ in _EMPTY | PRONOUNS | BODY
+        ):
             return False
-        if head.text[0].isupper() and head.tag_ == "NNP" and not head.is_sent_start and not any(self._talk.mentions_in(start, stop)):
+        if (
+            head.text[0].isupper()
+            and head.tag_ == "NNP"
+            and not head.is_sent_start
+            and not any(self._talk.mentions_in(start, stop))
+        ):
             return len(head.text) == 1  # a person's name; "the P" is a button
-        return not any(v.quantity.unit is not None and v.last == self._talk.word(stop - 1) for v in self._talk.values_in(start, stop))
+        return not any(
+            v.quantity.unit is not None and v.last == self._talk.word(stop - 1)
+            for v in self._talk.values_in(start, stop)
+        )
 
     @cached_property
     def _starts(self) -> list[int]:
@@ -81,8 +186,14 @@ class Things:
             [c for c in near if lines[self._talk.word(c.start)] == line and not c.aside],
             [c for c in near if lines[self._talk.word(c.start)] == line - 1 and not c.aside],
         ):
-            fitting = [c for c in here if (doc[c.end - 1].tag_ in {"NNS", "NNPS"}) == plural] or (here if not plural else [])
-            known = [c for c in fitting[-3:] if any(self._talk.mentions_in(c.start, c.end, "part", "tool", "fastener", "ppe", "material"))]
+            fitting = [c for c in here if (doc[c.end - 1].tag_ in {"NNS", "NNPS"}) == plural] or (
+                here if not plural else []
+            )
+            known = [
+                c
+                for c in fitting[-3:]
+                if any(self._talk.mentions_in(c.start, c.end, "part", "tool", "fastener", "ppe", "material"))
+            ]
             if known or fitting:
                 return (known or fitting)[-1]
         return None

@@ -11,7 +11,16 @@ Scores = tuple[float, ...]
 """One score for each phase, in the order of :data:`PHASES`."""
 
 _STRONG, _WEAK = 2.5, 0.8
-_KIND_WEIGHT = {"topic_word": 1.0, "verb": 0.4, "part": 0.95, "tool": 1.3, "ppe": 0.5, "hazard": 1.2, "state": 1.0, "sign": 0.3}
+_KIND_WEIGHT = {
+    "topic_word": 1.0,
+    "verb": 0.4,
+    "part": 0.95,
+    "tool": 1.3,
+    "ppe": 0.5,
+    "hazard": 1.2,
+    "state": 1.0,
+    "sign": 0.3,
+}
 _QUESTION = 1.4
 """The officer's question sets the topic more firmly than a word in passing."""
 _CHANGE, _CHANGE_ON_QUESTION, _CHANGE_UNSAID = 2.1, 0.9, 4.2
@@ -125,6 +134,10 @@ def firmly_spoken_for(talk: Talk) -> dict[Phase, int]:
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
             continue
-        for phase in {m.entry.phase for m in talk.mentions_in(sentence.start, sentence.end) if m.entry.phase and m.entry.weight == "strong"}:
+        for phase in {
+            m.entry.phase
+            for m in talk.mentions_in(sentence.start, sentence.end)
+            if m.entry.phase and m.entry.weight == "strong"
+        }:
             total[phase] += 1
     return total

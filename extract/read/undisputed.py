@@ -34,7 +34,9 @@ def _same_value(talk: Talk, said: Said, span: WordSpan) -> bool:
     """Whether ``said`` says the disputed value again, a little before or after."""
     if abs(said.first - span[0]) > _NEAR_WORDS:
         return False
-    return any(v.first == span[0] and v.quantity.value == said.quantity.value for v in talk.values if v.first >= span[0])
+    return any(
+        v.first == span[0] and v.quantity.value == said.quantity.value for v in talk.values if v.first >= span[0]
+    )
 
 
 def _disputed_in_object(talk: Talk, found: Found, spans: Sequence[WordSpan]) -> str | None:

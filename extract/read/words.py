@@ -21,7 +21,9 @@ ASIDES: tuple[tuple[str, ...], ...] = tuple(
 
 _PLAIN = re.compile(r"[^\w']+")
 _LONGEST_RESTART = 4
-_NOT_A_RESTART = frozenset("one two three four five six seven eight nine ten oh zero no nought".split())
+_NOT_A_RESTART = frozenset(
+    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "oh", "zero", "no", "nought"]
+)
 
 
 def plain(word: str) -> str:

@@ -15,54 +15,91 @@ from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _SIGN = words_pattern(
-    r"(?:lamps?|lights?|led|leds|bulb|badges?|stickers?|labels?|logo|lettering|symbol|emblem|name ?plate|plates?|needle|gauge|dial|display|screen|read-?out|"
-    r"flash|stripes?|triangle|diamond|arrow|beeps?|buzzer|alarm|horn|siren|chime|click|clunk|clunks|thud|bang|bangs|hiss|hissing|whistle|whistling|hum|humming|whirr|whine|rattle|pop|"
-    r"noise|sound|smell|stink|whiff|smoke|steam|vapou?r|bubbles|colou?r|flag|marker|sign|tell-?tale|icon|message|reading)"
+    r"(?:lamps?|lights?|led|leds|bulb|badges?|stickers?|labels?|logo|lettering|symbol|emblem|name ?plate|"
+    r"plates?|needle|gauge|dial|display|screen|read-?out|"
+    r"flash|stripes?|triangle|diamond|arrow|beeps?|buzzer|alarm|horn|siren|chime|click|clunk|clunks|"
+    r"thud|bang|bangs|hiss|hissing|whistle|whistling|hum|humming|whirr|whine|rattle|pop|"
+    r"noise|sound|smell|stink|whiff|smoke|steam|vapou?r|bubbles|colou?r|flag|marker|sign|tell-?tale|"
+    r"icon|message|reading)"
 )
 _PERCEIVE = words_pattern(
-    r"(?:you|you 'll|you 'd|you can|you should|they 'll|you might|you will) (?:\w+ )?(?:hear|smell|feel|see|notice|spot)",
-    r"(?:it|she|that|which|they)(?: 'll| will)? (?:\w+ )?(?:clicks?|clunks?|hiss(?:es)?|whistles?|beeps?|buzz(?:es)?|hums?|whines?|rattles?|thuds?|bangs?|smells?|stinks?|smokes?|glows?|flash(?:es)?|blinks?|crackles?|pops?|bubbles?|fizz(?:es)?)",
+    r"(?:you|you 'll|you 'd|you can|you should|they 'll|you might|you will) (?:\w+ )?(?:hear|smell|"
+    r"feel|see|notice|spot)",
+    r"(?:it|she|that|which|they)(?: 'll| will)? (?:\w+ )?(?:clicks?|clunks?|hiss(?:es)?|whistles?|"
+    r"beeps?|buzz(?:es)?|hums?|whines?|rattles?|thuds?|bangs?|smells?|stinks?|smokes?|glows?|flash(?:es)?|"
+    r"blinks?|crackles?|pops?|bubbles?|fizz(?:es)?)",
     r"sounds? like|smells? (?:like|of)|looks? like|tastes? like|feels? like",
     r"it (?:\w+ )?(?:says|reads|shows|reads out)",
 )
 _MEANS = words_pattern(
     r"(?:that |it |which |this |\w+ )?(?:means|tells you|shows you|lets you know|gives it away|tells us)(?! to)",
-    r"that 's (?:how|when) (?:you|we) (?:know|tell|can tell)|that 's your (?:sign|clue|tell|proof|confirmation)|you know (?:it 's|that|she 's|you 've|they 're)|(?:the )?give-?away",
+    r"that 's (?:how|when) (?:you|we) (?:know|tell|can tell)|that 's your (?:sign|clue|tell|proof|"
+    r"confirmation)|you know (?:it 's|that|she 's|you 've|they 're)|(?:the )?give-?away",
     r"you(?: 'll| will)? know (?:it 's|she 's|you 've|it|they)",
-    r"(?:you 're looking for|what you 're looking (?:at|for)|look for|go by|you want (?:it|that|to see)|watch for|look out for)",
+    r"(?:you 're looking for|what you 're looking (?:at|for)|look for|go by|you want (?:it|that|"
+    r"to see)|watch for|look out for)",
     r"(?:has|have|should|needs?) (?:got )?(?:to )?be (?:out|off|on|lit|dark|green|red|zero|at zero|under|below|dead)",
 )
 _STATE = (
-    r"(?:live|dead|off|on|asleep|awake|safe|charged|empty|full|open|shut|closed|locked|unlocked|running|stopped|ready|out|lit|dark|high|low|level|gone|leaking|"
-    r"burning|isolated|armed|released|engaged|loose|electric|hybrid|happy|good|fine|clear|moving|in|home|seated|between|green|red|amber|white|blue|gassing|cooking)"
+    r"(?:live|dead|off|on|asleep|awake|safe|charged|empty|full|open|shut|closed|locked|unlocked|"
+    r"running|stopped|ready|out|lit|dark|high|low|level|gone|leaking|"
+    r"burning|isolated|armed|released|engaged|loose|electric|hybrid|happy|good|fine|clear|moving|"
+    r"in|home|seated|between|green|red|amber|white|blue|gassing|cooking)"
 )
 _IF_THEN = words_pattern(
-    rf"(?:if|when|once|while|as long as|soon as) .{{2,60}}? (?:it|that|she|they|he|you)(?: 's| is| 're| are| 'll be) (?:\w+ )?{_STATE}.*",
-    rf".{{0,40}}(?:lit|out|green|red|dark|amber|on|off|up|down|gone|white)(?: ,| and| then) (?:it|that|she|they|you)(?: 's| is| 're| are) (?:\w+ )?{_STATE}.*",
+    rf"(?:if|when|once|while|as long as|soon as) .{{2,60}}? (?:it|that|she|they|he|you)(?: 's| is|"
+    rf" 're| are| 'll be) (?:\w+ )?{_STATE}.*",
+    rf".{{0,40}}(?:lit|out|green|red|dark|amber|on|off|up|down|gone|white)(?: ,| and| then) (?:it|"
+    rf"that|she|they|you)(?: 's| is| 're| are) (?:\w+ )?{_STATE}.*",
 )
 _COLOUR = r"(?:red|green|amber|orange|yellow|blue|white|black|brown|purple|grey|gray|silver|pink)"
 _MARK = words_pattern(
     # "with a yellow flag on it", "it's got green tape on it", "a picture of a hand", "P V in white letters"
-    rf"(?:with|has|'s got|have|got|wears|carries|under|behind) (?:an? |the |two |some )?(?:\w+ ){{0,2}}?(?:{_COLOUR} )?(?:flag|tape|stripe|stripes|ring|band|label|tag|sticker|badge|triangle|diamond|arrow|lightning(?: bolt)?|picture|letters|lettering|skull|flame|symbol|logo|dot|cross|collar|line)(?: of| on| round| around| with| in| across| down|$).*",
-    rf"(?:a|an|the|little|big) (?:{_COLOUR} )?(?:diamond|triangle|sign|badge|sticker|flash|stripe|lightning|picture) (?:with|of|on|in|that says|saying|down|stamped).*",
+    rf"(?:with|has|'s got|have|got|wears|carries|under|behind) (?:an? |the |two |some )?(?:\w+ ){{0,2}}?(?:{_COLOUR} "
+    rf")?(?:flag|tape|stripe|stripes|ring|band|label|tag|sticker|badge|triangle|diamond|arrow|lightning(?: "
+    rf"bolt)?|picture|letters|lettering|skull|flame|symbol|logo|dot|cross|collar|line)(?: of| on|"
+    rf" round| around| with| in| across| down|$).*",
+    rf"(?:a|an|the|little|big) (?:{_COLOUR} )?(?:diamond|triangle|sign|badge|sticker|flash|stripe|"
+    rf"lightning|picture) (?:with|of|on|in|that says|saying|down|stamped).*",
     rf"(?:in|on) {_COLOUR}(?: letters?| paint| lettering)?$",
     rf"{_COLOUR} (?:'s|is|means|for|was) (?!on |in |under |behind |the (?:left|right))(?:an? |the |your )?\w+.*",
 )
 _SHOWS = words_pattern(
     # "that's the valves shutting", "if it bubbles that's hydrogen coming off", "no soot, that's the gas one"
-    r"(?:if|when|once) .{3,60}? (?:that 's|it 's|that means|it means|then it 's|then she 's|that is) (?!a (?:fire|bomb|generator)).*",
-    r"(?:you hear|there 's a|you smell|you see|hear|no) .{2,50}? (?:that 's|it 's) (?:the|your|a|it|not|that|where|when) .*",
+    r"(?:if|when|once) .{3,60}? (?:that 's|it 's|that means|it means|then it 's|then she 's|that is) (?!a "
+    r"(?:fire|bomb|generator)).*",
+    r"(?:you hear|there 's a|you smell|you see|hear|no) .{2,50}? (?:that 's|it 's) (?:the|your|"
+    r"a|it|not|that|where|when) .*",
     r"(?:first thing|first it|it starts|to start with|at first) .*",
-    r".* (?:that 's|it 's) (?:the|your) (?:\w+ ){1,3}(?:opening|closing|shutting|dropping|dropped|letting|coming|going|gone|broken|gassing|burning|off|on|out|in|running)(?: .*)?",
+    r".* (?:that 's|it 's) (?:the|your) (?:\w+ ){1,3}(?:opening|closing|shutting|dropping|dropped|"
+    r"letting|coming|going|gone|broken|gassing|burning|off|on|out|in|running)(?: .*)?",
 )
-_BURNS = words_pattern(r"(?:white|black|grey|gray|thick|heavy|low|sweet|sharp) (?:and |smoke|smell|vapou?r|cloud|fumes).*", r"(?:noise|sound|smell|smells|stinks|tastes) (?:\w+ )?like .*", r"like (?:an? |the )?(?:\w+ )?(?:kettle|popcorn|gun ?shots?|garlic|nail varnish|pear drops|solvent|frying|fireworks|geyser|whistle|eggs|burnt \w+)")
-_UNTIL_SIGN = words_pattern(r"(?:until|till) (?:it|you|there|she|that|the \w+)(?: 's| is)? ?(?:\w+ )?(?:clicks?|clunks?|hear|goes out|comes on|a \w+ (?:lamp|light)|lights up|beeps?|stops|feel)(?!\S).*", r"wait for (?:the |a )(?:click|clunk|beep|thud|light|lamp|green|hiss|bang)")
+_BURNS = words_pattern(
+    r"(?:white|black|grey|gray|thick|heavy|low|sweet|sharp) (?:and |smoke|smell|vapou?r|cloud|fumes).*",
+    r"(?:noise|sound|smell|smells|stinks|tastes) (?:\w+ )?like .*",
+    r"like (?:an? |the )?(?:\w+ )?(?:kettle|popcorn|gun ?shots?|garlic|nail varnish|pear drops|"
+    r"solvent|frying|fireworks|geyser|whistle|eggs|burnt \w+)",
+)
+_UNTIL_SIGN = words_pattern(
+    r"(?:until|till) (?:it|you|there|she|that|the \w+)(?: 's| is)? ?(?:\w+ )?(?:clicks?|clunks?|"
+    r"hear|goes out|comes on|a \w+ (?:lamp|light)|lights up|beeps?|stops|feel)(?!\S).*",
+    r"wait for (?:the |a )(?:click|clunk|beep|thud|light|lamp|green|hiss|bang)",
+)
 _HOW_KNOWN = re.compile(
-    r"(?<!\S)(?:how (?:do|would|will|can|did|am|are) (?:i|you|we|they)(?: \w+)? (?:know|tell|recogni[sz]e|spot|see|supposed)|what (?:should|would|am|do|does|will) (?:i|it|we|you)(?: \w+)? (?:seen?|look\w*|hear|smell|notice|spot|see|do)|"
-    r"what (?:'s|does|will|did) (?:it|that|she) (?:do|look|sound|smell)|(?:it 's|it is|that 's|she 's) (?:burning|on fire|alight)|(?:okay|right|so) ,? ?fire|smoke (?:coming|out)|what do i (?:see|hear|look for)|is it (?:off|dead|on|safe)|that 's it (?:off|dead)|how many 's that|"
-    r"what tells|what gives|how 's (?:it|that) (?:marked|labelled)|what (?:am|are) (?:i|we) looking (?:at|for)|what does (?:it|that) (?:look|sound|smell)|know it 's|tell (?:it|that|them) (?:from|apart)|what do i go by|recogni[sz]e)(?!\S)"
+    r"(?<!\S)(?:how (?:do|would|will|can|did|am|are) (?:i|you|we|they)(?: \w+)? (?:know|tell|recogni[sz]e|"
+    r"spot|see|supposed)|what (?:should|would|am|do|does|will) (?:i|it|we|you)(?: \w+)? (?:seen?|"
+    r"look\w*|hear|smell|notice|spot|see|do)|"
+    r"what (?:'s|does|will|did) (?:it|that|she) (?:do|look|sound|smell)|(?:it 's|it is|that 's|"
+    r"she 's) (?:burning|on fire|alight)|(?:okay|right|so) ,? ?fire|smoke (?:coming|out)|what do i (?:see|"
+    r"hear|look for)|is it (?:off|dead|on|safe)|that 's it (?:off|dead)|how many 's that|"
+    r"what tells|what gives|how 's (?:it|that) (?:marked|labelled)|what (?:am|are) (?:i|we) looking (?:at|"
+    r"for)|what does (?:it|that) (?:look|sound|smell)|know it 's|tell (?:it|that|them) (?:from|"
+    r"apart)|what do i go by|recogni[sz]e)(?!\S)"
 )
-_DESCRIBES = words_pattern(r"(?:there 's|there is|there are|it 's got|it has|they 've got|it 's a|no|has got|you 've got|you 've|'s got|they 're|it 's)(?: .*)")
+_DESCRIBES = words_pattern(
+    r"(?:there 's|there is|there are|it 's got|it has|they 've got|it 's a|no|has got|you 've got|"
+    r"you 've|'s got|they 're|it 's)(?: .*)"
+)
 _NOT_A_SIGN = words_pattern(r"(?:traffic light|light a|lights? off the|sound man|sound check)")
 
 
@@ -90,7 +127,9 @@ def _cue(talk: Talk, sentence: Sentence, *, asked: bool) -> Found | None:
     line = talk.tape(sentence.start, sentence.end)
     if _NOT_A_SIGN.search(line.text):
         return None
-    if any(prohibition(talk.doc, c.body, c.end) and not is_look_alike(talk.doc, c.body, c.end) for c in sentence.clauses):
+    if any(
+        prohibition(talk.doc, c.body, c.end) and not is_look_alike(talk.doc, c.body, c.end) for c in sentence.clauses
+    ):
         return None
     sign = bool(_SIGN.search(line.text))
     perceive = bool(_PERCEIVE.search(line.text))
@@ -115,7 +154,15 @@ def _cue(talk: Talk, sentence: Sentence, *, asked: bool) -> Found | None:
             (burns, "says how a fire shows itself"),
         ) if ok
     )  # fmt: skip
-    return Found("cue", start, end, sentence.line, {"text": text_of(talk.doc, start, end)}, min(0.9, 0.4 + 0.12 * points), reasons)
+    return Found(
+        "cue",
+        start,
+        end,
+        sentence.line,
+        {"text": text_of(talk.doc, start, end)},
+        min(0.9, 0.4 + 0.12 * points),
+        reasons,
+    )
 
 
 def _part_that_shows(talk: Talk, sentence: Sentence) -> tuple[int, int]:

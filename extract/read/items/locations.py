@@ -16,18 +16,156 @@ from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.things import BODY, PRONOUNS, Things
 
-_ARE = frozenset("is 's are 're was were".split())
-_LIE = frozenset("standing sitting hanging lying sit sits sat live lives hide hides hang hangs hung lie lies stand stands stood mounted bolted clipped tucked fitted fixed buried hidden located found kept stored set built".split())
-_RUN = frozenset("run runs go goes come comes".split())
-_RUNS = frozenset("cable cables pipe pipes line lines hose hoses wire wires wiring orange duct vent tank tanks conduit trunking loom harness rail rails shaft flue".split())
-_HELD = frozenset("held screwed glued stuck".split())
-_HAVE = frozenset("'ve have got has had find see 'll".split())
-_LOOK = frozenset("see look watch notice".split())
+_ARE = frozenset(["is", "'s", "are", "'re", "was", "were"])
+_LIE = frozenset(
+    [
+        "standing",
+        "sitting",
+        "hanging",
+        "lying",
+        "sit",
+        "sits",
+        "sat",
+        "live",
+        "lives",
+        "hide",
+        "hides",
+        "hang",
+        "hangs",
+        "hung",
+        "lie",
+        "lies",
+        "stand",
+        "stands",
+        "stood",
+        "mounted",
+        "bolted",
+        "clipped",
+        "tucked",
+        "fitted",
+        "fixed",
+        "buried",
+        "hidden",
+        "located",
+        "found",
+        "kept",
+        "stored",
+        "set",
+        "built",
+    ]
+)
+_RUN = frozenset(["run", "runs", "go", "goes", "come", "comes"])
+_RUNS = frozenset(
+    [
+        "cable",
+        "cables",
+        "pipe",
+        "pipes",
+        "line",
+        "lines",
+        "hose",
+        "hoses",
+        "wire",
+        "wires",
+        "wiring",
+        "orange",
+        "duct",
+        "vent",
+        "tank",
+        "tanks",
+        "conduit",
+        "trunking",
+        "loom",
+        "harness",
+        "rail",
+        "rails",
+        "shaft",
+        "flue",
+    ]
+)
+_HELD = frozenset(["held", "screwed", "glued", "stuck"])
+_HAVE = frozenset(["'ve", "have", "got", "has", "had", "find", "see", "'ll"])
+_LOOK = frozenset(["see", "look", "watch", "notice"])
 _NO_PART = frozenset(
-    "people person man lad bloke guy crew everybody nobody somebody day way time problem thing things idea bit point question lot "
-    "boy girl fella video film camera kettle tea coffee smell noise smoke water power sound thud click clunk bang "
-    "hiss whistle number sign label sticker picture flame fire arc spark ice jet air gas acid oil foam warning leak heat light load "
-    "space room reason chance trick difference pair couple rest half end side top bottom".split()
+    [
+        "people",
+        "person",
+        "man",
+        "lad",
+        "bloke",
+        "guy",
+        "crew",
+        "everybody",
+        "nobody",
+        "somebody",
+        "day",
+        "way",
+        "time",
+        "problem",
+        "thing",
+        "things",
+        "idea",
+        "bit",
+        "point",
+        "question",
+        "lot",
+        "boy",
+        "girl",
+        "fella",
+        "video",
+        "film",
+        "camera",
+        "kettle",
+        "tea",
+        "coffee",
+        "smell",
+        "noise",
+        "smoke",
+        "water",
+        "power",
+        "sound",
+        "thud",
+        "click",
+        "clunk",
+        "bang",
+        "hiss",
+        "whistle",
+        "number",
+        "sign",
+        "label",
+        "sticker",
+        "picture",
+        "flame",
+        "fire",
+        "arc",
+        "spark",
+        "ice",
+        "jet",
+        "air",
+        "gas",
+        "acid",
+        "oil",
+        "foam",
+        "warning",
+        "leak",
+        "heat",
+        "light",
+        "load",
+        "space",
+        "room",
+        "reason",
+        "chance",
+        "trick",
+        "difference",
+        "pair",
+        "couple",
+        "rest",
+        "half",
+        "end",
+        "side",
+        "top",
+        "bottom",
+    ]
 )
 _WHERE = re.compile(r"(?<!\S)(?:where|which side|whereabouts)(?!\S)")
 _NAMED = ("part", "tool", "fastener", "ppe", "material")
@@ -98,7 +236,12 @@ def _named_after(talk: Talk, clauses: Sequence[Clause], found: Found) -> Found:
     if following is None:
         return found
     words = [t.lower_ for t in talk.doc[following.body : following.body + 3]]
-    if len(words) < 3 or words[0] != "that" or words[1] not in {"'s", "is"} or words[2] not in {"the", "your", "my", "our", "a", "an"}:
+    if (
+        len(words) < 3
+        or words[0] != "that"
+        or words[1] not in {"'s", "is"}
+        or words[2] not in {"the", "your", "my", "our", "a", "an"}
+    ):
         return found
     name = _part(talk, following.body + 2, following.end)
     if name is None or any(w in found.fields["part"] for w in name.split()):
@@ -120,7 +263,9 @@ def _told(talk: Talk, clauses: Sequence[Clause], at: int, context: _Context) -> 
         subject = body + 1
     if subject > body:
         subject = max(subject, with_of(doc, body, end))
-    if body < subject < end and (doc[subject].lower_ in _ARE or doc[subject].tag_ == "POS" or doc[subject].lower_ in _LIE | _RUN):
+    if body < subject < end and (
+        doc[subject].lower_ in _ARE or doc[subject].tag_ == "POS" or doc[subject].lower_ in _LIE | _RUN
+    ):
         return _is_at(talk, clauses, at, subject, context)
     if doc[body].lower_ in {"you", "we"} and any(t.lower_ in _HAVE for t in doc[body + 1 : min(end, body + 4)]):
         start = next(i for i in range(body + 1, end) if doc[i].lower_ in _HAVE) + 1
@@ -143,11 +288,35 @@ def _place_first(talk: Talk, clauses: Sequence[Clause], at: int, context: _Conte
         following = clauses[last + 1]
         opens = _opening(talk, following)
         if opens is not None and (part := _part(talk, opens, following.end)):
-            return _made(talk, clauses[at].start, following.end, clauses[at].line, part, place, 0.75, "the place said first, then what is there")
+            return _made(
+                talk,
+                clauses[at].start,
+                following.end,
+                clauses[at].line,
+                part,
+                place,
+                0.75,
+                "the place said first, then what is there",
+            )
     if context.asked:
-        return _made(talk, clauses[at].start, stop, clauses[at].line, context.asked, place, 0.7, "the place in answer to a question")
+        return _made(
+            talk,
+            clauses[at].start,
+            stop,
+            clauses[at].line,
+            context.asked,
+            place,
+            0.7,
+            "the place in answer to a question",
+        )
     before = context.before
-    if before and before.line == clauses[at].line and at == 0 and len(before.clauses) == 1 and not has_verb(talk, before.start, before.end):
+    if (
+        before
+        and before.line == clauses[at].line
+        and at == 0
+        and len(before.clauses) == 1
+        and not has_verb(talk, before.start, before.end)
+    ):
         clause = before.clauses[0]
         if (part := _part(talk, clause.body, clause.end)) and any(talk.mentions_in(clause.body, clause.end, *_NAMED)):
             return _made(talk, before.start, stop, before.line, part, place, 0.75, "a part named, then its place")
@@ -158,7 +327,11 @@ def _opening(talk: Talk, clause: Clause) -> int | None:
     """Where the thing begins in "there's a flap", "it's a red tap", "you've got two switches"."""
     doc, body = talk.doc, clause.body
     words = [t.lower_ for t in doc[body : min(clause.end, body + 3)]]
-    if len(words) > 1 and words[0] in {"there", "it", "that", "you"} and (words[1] in _ARE or words[0] == "you" and words[1] in _HAVE):
+    if (
+        len(words) > 1
+        and words[0] in {"there", "it", "that", "you"}
+        and (words[1] in _ARE or (words[0] == "you" and words[1] in _HAVE))
+    ):
         return body + 3 if len(words) > 2 and words[2] in {"got", "also"} else body + 2
     return None
 
@@ -167,12 +340,23 @@ def _place_then_thing(talk: Talk, clause: Clause) -> Found | None:
     """ "under the floor it's a converter", "on the block there's a red knob" in one breath."""
     doc = talk.doc
     for at in range(clause.body + 2, clause.end - 2):
-        if doc[at].lower_ in {"there", "it", "you"} and (doc[at + 1].lower_ in _ARE or doc[at].lower_ == "you" and doc[at + 1].lower_ in _HAVE):
+        if doc[at].lower_ in {"there", "it", "you"} and (
+            doc[at + 1].lower_ in _ARE or (doc[at].lower_ == "you" and doc[at + 1].lower_ in _HAVE)
+        ):
             place = place_text(talk, clause.body, at) if is_place_phrase(talk, clause.body, at) else None
             opens = at + 3 if doc[at + 2].lower_ in {"got", "also", "n't"} else at + 2
             part = _part(talk, opens, clause.end)
             if place and part:
-                return _made(talk, clause.start, clause.end, clause.line, part, place, 0.75, "the place said first, then what is there")
+                return _made(
+                    talk,
+                    clause.start,
+                    clause.end,
+                    clause.line,
+                    part,
+                    place,
+                    0.75,
+                    "the place said first, then what is there",
+                )
             return None
     return None
 
@@ -195,23 +379,35 @@ def _there_is(talk: Talk, clauses: Sequence[Clause], at: int, start: int) -> Fou
         place, stop, _ = _place_from(talk, clauses, at, begins)
     else:
         return None
-    return _made(talk, clause.start, stop, clause.line, part, place, 0.8, "said as what there is, and where") if place else None
+    return (
+        _made(talk, clause.start, stop, clause.line, part, place, 0.8, "said as what there is, and where")
+        if place
+        else None
+    )
 
 
 def _is_at(talk: Talk, clauses: Sequence[Clause], at: int, verb: int, context: _Context) -> Found | None:
     """ "the flap's in the nose, right behind the badge"; "they're in the locker"; "it runs along the sill"."""
     doc, clause = talk.doc, clauses[at]
     head = doc[verb - 1].lower_
-    if doc[verb].lower_ in _RUN and head not in _RUNS or head in _NO_PART:
+    if (doc[verb].lower_ in _RUN and head not in _RUNS) or head in _NO_PART:
         return None
     begins = verb + 1
-    while begins < clause.end and not is_place_start(doc, begins, clause.end) and (doc[begins].tag_ in {"RB", "VBN", "JJ", "RP"} or doc[begins].lower_ in _LIE):
+    while (
+        begins < clause.end
+        and not is_place_start(doc, begins, clause.end)
+        and (doc[begins].tag_ in {"RB", "VBN", "JJ", "RP"} or doc[begins].lower_ in _LIE)
+    ):
         if doc[begins].lower_ in _HELD | {"n't", "not"}:
             return None
         begins += 1
     place: str | None
     if begins >= clause.end:
-        if at + 1 >= len(clauses) or doc[verb].lower_ in _ARE and begins == verb + 1 or not is_place_only(talk, clauses[at + 1]):
+        if (
+            at + 1 >= len(clauses)
+            or (doc[verb].lower_ in _ARE and begins == verb + 1)
+            or not is_place_only(talk, clauses[at + 1])
+        ):
             return None
         place, stop, _ = _place_from(talk, clauses, at + 1, clauses[at + 1].body)
     elif is_place_start(doc, begins, clause.end):
@@ -232,14 +428,25 @@ def _pronoun_at(talk: Talk, clause: Clause, head: str, place: str, stop: int, co
     if head in {"she", "he", "her", "him"}:
         return None
     if context.asked:
-        return _made(talk, clause.start, stop, clause.line, context.asked, place, 0.75, "the place in answer to a question")
+        return _made(
+            talk, clause.start, stop, clause.line, context.asked, place, 0.75, "the place in answer to a question"
+        )
     meant = context.things.before(clause.body, plural=head in {"they", "those", "these", "them"})
     if meant is None:
         return None
     just_named = clause.start - meant.end <= 3
     if not just_named and not any(talk.mentions_in(meant.start, meant.end, *_NAMED)):
         return None
-    made = _made(talk, clause.start, stop, clause.line, context.things.text(meant), place, 0.65, "said where it is; what it is was said before")
+    made = _made(
+        talk,
+        clause.start,
+        stop,
+        clause.line,
+        context.things.text(meant),
+        place,
+        0.65,
+        "said where it is; what it is was said before",
+    )
     return made.with_(also=((meant.start, meant.end),)) if made else None
 
 
@@ -251,7 +458,9 @@ def _noun_then_place(talk: Talk, clause: Clause, at: int) -> int | None:
 def _fragment(talk: Talk, clauses: Sequence[Clause], at: int, subject: int) -> Found | None:
     """ "main switch, in the door", "the silver tank under the bed, that's air": a part and its place, without a verb."""
     clause = clauses[at]
-    named_after = at + 1 < len(clauses) and talk.tape(clauses[at + 1].body, clauses[at + 1].end).text.startswith("that 's")
+    named_after = at + 1 < len(clauses) and talk.tape(clauses[at + 1].body, clauses[at + 1].end).text.startswith(
+        "that 's"
+    )
     if not named_after and not any(talk.mentions_in(clause.body, subject, *_NAMED)):
         return None
     part = _part(talk, clause.body, subject)
@@ -260,11 +469,19 @@ def _fragment(talk: Talk, clauses: Sequence[Clause], at: int, subject: int) -> F
     if subject == clause.end:
         if at + 1 < len(clauses) and is_place_only(talk, clauses[at + 1]):
             place, stop, _ = _place_from(talk, clauses, at + 1, clauses[at + 1].body)
-            return _made(talk, clause.start, stop, clause.line, part, place, 0.7, "a part named, then its place") if place else None
+            return (
+                _made(talk, clause.start, stop, clause.line, part, place, 0.7, "a part named, then its place")
+                if place
+                else None
+            )
         return None
     if is_place_start(talk.doc, subject, clause.end) and not has_verb(talk, clause.body, clause.end):
         place, stop, _ = _place_from(talk, clauses, at, subject)
-        return _made(talk, clause.start, stop, clause.line, part, place, 0.65, "a part named with its place") if place else None
+        return (
+            _made(talk, clause.start, stop, clause.line, part, place, 0.65, "a part named with its place")
+            if place
+            else None
+        )
     return None
 
 
@@ -274,9 +491,17 @@ def _part(talk: Talk, start: int, end: int) -> str | None:
     stop = noun_phrase(doc, start, end)
     if stop == start and end - start == 1 and doc[start].text.isupper():
         stop = end
-    if stop == start or doc[start].lower_ in {"no", "any"} or doc[stop - 1].lower_ in _NO_PART | BODY | PRONOUNS or doc[stop - 1].like_num:
+    if (
+        stop == start
+        or doc[start].lower_ in {"no", "any"}
+        or doc[stop - 1].lower_ in _NO_PART | BODY | PRONOUNS
+        or doc[stop - 1].like_num
+    ):
         return None
-    if any(m.entry.kind in {"person", "hazard", "sign", "fastener"} and m.end == stop for m in talk.mentions_in(start, stop)):
+    if any(
+        m.entry.kind in {"person", "hazard", "sign", "fastener"} and m.end == stop
+        for m in talk.mentions_in(start, stop)
+    ):
         return None  # where a fastener sits is told with its step, where a sign is with its cue
     last = talk.word(stop - 1)
     if any(v.quantity.unit is not None and v.last == last for v in talk.values_in(start, stop)):

@@ -15,14 +15,84 @@ from vouchbook.extract.read.values import as_count
 
 _MOST = 60
 """More things than this are not counted off a machine; the number belongs to something else."""
-_NEEDS_NO_THING = frozenset("wait stop approach evacuate walk step stand get stay back go look check keep withdraw ventilate ring".split())
+_NEEDS_NO_THING = frozenset(
+    [
+        "wait",
+        "stop",
+        "approach",
+        "evacuate",
+        "walk",
+        "step",
+        "stand",
+        "get",
+        "stay",
+        "back",
+        "go",
+        "look",
+        "check",
+        "keep",
+        "withdraw",
+        "ventilate",
+        "ring",
+    ]
+)
 _CONDITIONS = frozenset({"if", "when", "once", "before", "after", "unless", "whenever"})
-_GOES_ITSELF = frozenset("climb come lean walk crawl approach evacuate withdraw".split())
-_ENDS_PARTICLE = frozenset("by with till until and slow slowly gently hard straight first too then on of together".split())
-_TAKEN_FOR_A_JOB = frozenset("use take get grab fetch bring".split())
-_TOO_VAGUE = frozenset("thing things something anything everything stuff lot one ones way bit it that this them".split())
-_SETS = {"chock": "chock", "wedge": "wedge", "wheel chock": "chock", "block": "chock", "prop": "set", "stand": "set", "axle stand": "set", "cribbing": "build", "strut": "set", "padlock": "put on", "lock": "put on", "tag": "hang"}
-_HELD = frozenset("held hold holds held-on fixed secured fastened bolted screwed".split())
+_GOES_ITSELF = frozenset(["climb", "come", "lean", "walk", "crawl", "approach", "evacuate", "withdraw"])
+_ENDS_PARTICLE = frozenset(
+    [
+        "by",
+        "with",
+        "till",
+        "until",
+        "and",
+        "slow",
+        "slowly",
+        "gently",
+        "hard",
+        "straight",
+        "first",
+        "too",
+        "then",
+        "on",
+        "of",
+        "together",
+    ]
+)
+_TAKEN_FOR_A_JOB = frozenset(["use", "take", "get", "grab", "fetch", "bring"])
+_TOO_VAGUE = frozenset(
+    [
+        "thing",
+        "things",
+        "something",
+        "anything",
+        "everything",
+        "stuff",
+        "lot",
+        "one",
+        "ones",
+        "way",
+        "bit",
+        "it",
+        "that",
+        "this",
+        "them",
+    ]
+)
+_SETS = {
+    "chock": "chock",
+    "wedge": "wedge",
+    "wheel chock": "chock",
+    "block": "chock",
+    "prop": "set",
+    "stand": "set",
+    "axle stand": "set",
+    "cribbing": "build",
+    "strut": "set",
+    "padlock": "put on",
+    "lock": "put on",
+    "tag": "hang",
+}
+_HELD = frozenset(["held", "hold", "holds", "held-on", "fixed", "secured", "fastened", "bolted", "screwed"])
 _ACTS = {"order": 0.9, "you": 0.8, "need": 0.75, "goes": 0.7, "wanted": 0.7}
 _SAID_AS = {
     "order": "said as an order", "you": "said as what you do", "need": "said as what has to be done",
@@ -49,7 +119,9 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | No
     for number, clause in enumerate(sentence.clauses):
         following = sentence.clauses[number + 1 :]
         if clause.marker and clause.body > clause.start:
-            if clause.marker in _CONDITIONS and not (clause.marker in {"before", "when", "once"} and number == len(sentence.clauses) - 1):
+            if clause.marker in _CONDITIONS and not (
+                clause.marker in {"before", "when", "once"} and number == len(sentence.clauses) - 1
+            ):
                 condition = text_of(doc, _marker_at(talk, clause), clause.end)
             continue
         in_scope = forbidding and _carries_on(talk, clause)
@@ -59,7 +131,12 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | No
         told = deed(talk, clause)
         step = _step(talk, clause, told, following, things) if told else None
         step = step or _wait(talk, sentence, clause)
-        step = step or _put_on(talk, sentence, clause) or _set_in_place(talk, sentence, clause) or _fasteners(talk, sentence, clause, things)
+        step = (
+            step
+            or _put_on(talk, sentence, clause)
+            or _set_in_place(talk, sentence, clause)
+            or _fasteners(talk, sentence, clause, things)
+        )
         step = step or _carried_off(talk, clause) or _approach(talk, sentence, clause)
         if step:
             later = next((c for c in following if c.marker in _CONDITIONS), None)
@@ -72,7 +149,9 @@ def _carries_on(talk: Talk, clause: Clause) -> bool:
     first = talk.doc[clause.start].lower_
     paused = clause.start > 0 and talk.doc[clause.start - 1].is_punct
     own_subject = talk.doc[clause.body].tag_ in {"PRP", "EX"} or talk.doc[clause.body].lower_ in {"that", "this"}
-    return first in {"or", "nor"} and not own_subject or first == "and" and not paused and not own_subject and talk.doc[clause.body].tag_ in {"VB", "VBP", "NN"}
+    return (first in {"or", "nor"} and not own_subject) or (
+        first == "and" and not paused and not own_subject and talk.doc[clause.body].tag_ in {"VB", "VBP", "NN"}
+    )
 
 
 def _cannot(talk: Talk, clause: Clause) -> bool:
@@ -130,23 +209,41 @@ def _step(talk: Talk, clause: Clause, told: Deed, following: tuple[Clause, ...],
             unnamed = text_of(doc, at, end) or "you"
             at = end
         elif action.split()[0] not in _NEEDS_NO_THING:
-            meant = things.before(told.verb) if told.form in {"order", "you"} and (at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}) else None
+            meant = (
+                things.before(told.verb)
+                if told.form in {"order", "you"}
+                and (at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"})
+                else None
+            )
             if meant is None:
                 return None
             target = (meant.start, meant.end)
             support.append(target)
-    if at < end and doc[at].lower_ in PARTICLES and " " not in action and (at + 1 >= end or doc[at + 1].lower_ in _ENDS_PARTICLE or not is_place_start(doc, at, end)):
+    if (
+        at < end
+        and doc[at].lower_ in PARTICLES
+        and " " not in action
+        and (at + 1 >= end or doc[at + 1].lower_ in _ENDS_PARTICLE or not is_place_start(doc, at, end))
+    ):
         action, at = f"{action} {doc[at].lower_}", at + 1
     place = _place(talk, at, end, following)
     name = thing(doc, *target) if target else unnamed or text_of(doc, at, end)
-    if target is None and unnamed is None and action.split()[0] in {"get", "go", "look", "stand", "keep", "check", "wait", "walk", "step"}:
+    if (
+        target is None
+        and unnamed is None
+        and action.split()[0] in {"get", "go", "look", "stand", "keep", "check", "wait", "walk", "step"}
+    ):
         name = text_of(doc, told.rest, end)
         place = None
     if not name and action not in {"wait", "stop"}:
         return None
     if name.lower() in _TOO_VAGUE and unnamed is None:
         return None
-    if target and action in _TAKEN_FOR_A_JOB and (any(talk.mentions_in(*target, "tool")) or any(v.is_size for v in talk.values_in(*target))):
+    if (
+        target
+        and action in _TAKEN_FOR_A_JOB
+        and (any(talk.mentions_in(*target, "tool")) or any(v.is_size for v in talk.values_in(*target)))
+    ):
         return None  # what is taken up to work with is a tool
     fields = {"action": action, "object": name, "place": place, "tool": _with_tool(talk, told.rest, end)}
     return Found(
@@ -188,7 +285,11 @@ def _count(talk: Talk, target: tuple[int, int] | None) -> Said | None:
         return None
     for value in talk.values_in(max(0, target[0] - 3), target[1]):
         counted = as_count(value)
-        if counted and (counted.value or 0) <= _MOST and (value.quantity.dimension == "count" or _is_plural(talk, target)):
+        if (
+            counted
+            and (counted.value or 0) <= _MOST
+            and (value.quantity.dimension == "count" or _is_plural(talk, target))
+        ):
             return Said(counted, value.first, value.last)
     return None
 
@@ -197,21 +298,36 @@ def _is_plural(talk: Talk, target: tuple[int, int]) -> bool:
     return any(t.tag_ in {"NNS", "NNPS"} for t in talk.doc[target[0] : target[1]])
 
 
-_NO_WAIT = words_pattern(r"(?:ago|old|last|every|hour drive|late|minutes? away|years?|older|since|took|takes|took me|warranty|battery life)")
+_NO_WAIT = words_pattern(
+    r"(?:ago|old|last|every|hour drive|late|minutes? away|years?|older|since|took|takes|took me|warranty|battery life)"
+)
 
 
 def _wait(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
     """A time that stands alone is a time to wait: "so five minutes, by the watch", "sixty seconds, then"."""
     doc = talk.doc
-    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD"} for t in doc[clause.body : clause.end]) or _NO_WAIT.search(talk.tape(sentence.start, sentence.end).text):
+    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD"} for t in doc[clause.body : clause.end]) or _NO_WAIT.search(
+        talk.tape(sentence.start, sentence.end).text
+    ):
         return None
     for value in talk.values_in(clause.body, clause.end):
-        if value.quantity.dimension == "time" and value.is_usable and not value.is_asked and value.quantity.unit in {"s", "min", "h"}:
+        if (
+            value.quantity.dimension == "time"
+            and value.is_usable
+            and not value.is_asked
+            and value.quantity.unit in {"s", "min", "h"}
+        ):
             start = talk.token_of(value.first)
-            if start is None or start - clause.body > 3 or (value.quantity.unit == "s" and (value.quantity.value or 0) < 20):
+            if (
+                start is None
+                or start - clause.body > 3
+                or (value.quantity.unit == "s" and (value.quantity.value or 0) < 20)
+            ):
                 continue
             fields = {"action": "wait", "object": text_of(doc, start, clause.end), "place": None, "tool": None}
-            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a time told on its own, to be waited",))
+            return Found(
+                "step", clause.start, clause.end, clause.line, fields, 0.6, ("a time told on its own, to be waited",)
+            )
     return None
 
 
@@ -220,12 +336,21 @@ def _put_on(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
     doc = talk.doc
     worn = next(((m.start, m.end) for m in talk.mentions_in(clause.body, clause.end, "ppe")), None)
     worn = worn or next(
-        ((talk.token_of(v.first) or clause.body, (talk.token_of(v.last) or clause.body) + 1) for v in talk.values_in(clause.body, clause.end) if v.quantity.dimension == "glove class"), None
+        (
+            (talk.token_of(v.first) or clause.body, (talk.token_of(v.last) or clause.body) + 1)
+            for v in talk.values_in(clause.body, clause.end)
+            if v.quantity.dimension == "glove class"
+        ),
+        None,
     )
     if worn is None or any(t.tag_ in {"VBD"} for t in doc[clause.body : clause.end]):
         return None
-    verbs = [t for t in doc[clause.body : clause.end] if t.tag_ in {"VB", "VBP", "VBZ", "MD"} and t.lower_ not in {"is", "'s", "are", "'re", "need", "want", "wants"}]
-    if verbs or prohibition(doc, sentence.start, sentence.end) is not None and clause.leads[:1] == ("no",):
+    verbs = [
+        t
+        for t in doc[clause.body : clause.end]
+        if t.tag_ in {"VB", "VBP", "VBZ", "MD"} and t.lower_ not in {"is", "'s", "are", "'re", "need", "want", "wants"}
+    ]
+    if verbs or (prohibition(doc, sentence.start, sentence.end) is not None and clause.leads[:1] == ("no",)):
         return None
     start, stop = worn
     while start > clause.body and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN"}:
@@ -248,10 +373,18 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
         rest = [c for c in sentence.clauses if c.start >= clause.end][:2]
         spots = [(clause, mention.end), *((c, c.body) for c in rest)]
         for spot, at in spots:
-            if any(t.tag_ in {"VB", "VBP", "VBZ", "VBD", "MD"} for t in doc[spot.body : spot.end]) and spot is not clause:
+            if (
+                any(t.tag_ in {"VB", "VBP", "VBZ", "VBD", "MD"} for t in doc[spot.body : spot.end])
+                and spot is not clause
+            ):
                 break
             place = first_place(doc, at, spot.end)
-            if place is None and spot is not clause and noun_phrase(doc, spot.body, spot.end) == spot.end and action in {"chock", "wedge"}:
+            if (
+                place is None
+                and spot is not clause
+                and noun_phrase(doc, spot.body, spot.end) == spot.end
+                and action in {"chock", "wedge"}
+            ):
                 place = spot.body
             if place is not None:
                 where = text_of(doc, place, spot.end)
@@ -259,15 +392,33 @@ def _set_in_place(talk: Talk, sentence: Sentence, clause: Clause) -> Found | Non
                 of = next((i for i in range(inner, spot.end - 1) if doc[i].lower_ == "of"), None)
                 inner = of + 1 if of is not None and noun_phrase(doc, of + 1, spot.end) > of + 1 else inner
                 target = thing(doc, inner, noun_phrase(doc, inner, spot.end)) or where
-                fields = {"action": action, "object": target if action in {"chock", "wedge"} else name, "place": where, "tool": mention.entry.term}
-                return Found("step", clause.start, spot.end, clause.line, fields, 0.7, ("a thing to be set and its place named",), count=count)
+                fields = {
+                    "action": action,
+                    "object": target if action in {"chock", "wedge"} else name,
+                    "place": where,
+                    "tool": mention.entry.term,
+                }
+                return Found(
+                    "step",
+                    clause.start,
+                    spot.end,
+                    clause.line,
+                    fields,
+                    0.7,
+                    ("a thing to be set and its place named",),
+                    count=count,
+                )
         if clause.end - clause.body <= 5:
             fields = {"action": action, "object": name, "place": None, "tool": mention.entry.term}
-            return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=count)
+            return Found(
+                "step", clause.start, clause.end, clause.line, fields, 0.6, ("a thing to be set named",), count=count
+            )
     return None
 
 
-_OF_THEM = words_pattern(r"(?:two|three|four|six|eight|both|a pair|one pair|a couple)(?: of (?:'em|em|them|those))?(?= ,| \.|$)")
+_OF_THEM = words_pattern(
+    r"(?:two|three|four|six|eight|both|a pair|one pair|a couple)(?: of (?:'em|em|them|those))?(?= ,| \.|$)"
+)
 
 
 def _of_them(talk: Talk, after: int) -> Said | None:
@@ -283,9 +434,18 @@ def _of_them(talk: Talk, after: int) -> Said | None:
     return None
 
 
-_CARRIERS = words_pattern(r"flat ?-?bed|transporter|low ?-?loader|trailer|recovery truck|beavertail|lowboy|rollback|roll-back")
-_WALKS_UP = words_pattern(r"walk(?:ing)? (?:up|in|over|towards?)|approach(?:ing)?|com(?:e|ing) (?:up|at) .*|from where|where from|where do i (?:come|start|go)|go(?:ing)? (?:up )?to it|step(?:ping)? off the truck")
-_FROM = words_pattern(r"(?:from|off|at) (?:the |your |its )?(?:\w+ ){0,2}?(?:side|sides|corner|corners|front|rear|back|left|right|end|doors?|quarter|upwind).*", r"(?:front|rear|back|left|right|side)(?: \w+)? (?:corner|side|quarter).*")
+_CARRIERS = words_pattern(
+    r"flat ?-?bed|transporter|low ?-?loader|trailer|recovery truck|beavertail|lowboy|rollback|roll-back"
+)
+_WALKS_UP = words_pattern(
+    r"walk(?:ing)? (?:up|in|over|towards?)|approach(?:ing)?|com(?:e|ing) (?:up|at) .*|from where|"
+    r"where from|where do i (?:come|start|go)|go(?:ing)? (?:up )?to it|step(?:ping)? off the truck"
+)
+_FROM = words_pattern(
+    r"(?:from|off|at) (?:the |your |its )?(?:\w+ ){0,2}?(?:side|sides|corner|corners|front|rear|"
+    r"back|left|right|end|doors?|quarter|upwind).*",
+    r"(?:front|rear|back|left|right|side)(?: \w+)? (?:corner|side|quarter).*",
+)
 
 
 def _carried_off(talk: Talk, clause: Clause) -> Found | None:
@@ -293,7 +453,11 @@ def _carried_off(talk: Talk, clause: Clause) -> Found | None:
     doc = talk.doc
     line = talk.tape(clause.body, clause.end)
     match = _CARRIERS.search(line.text)
-    if match is None or clause.end - clause.body > 6 or any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in doc[clause.body : clause.end]):
+    if (
+        match is None
+        or clause.end - clause.body > 6
+        or any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in doc[clause.body : clause.end])
+    ):
         return None
     said = text_of(doc, clause.body, clause.end)
     place = said if said.lower().startswith("on ") else f"on {said}"
@@ -306,10 +470,20 @@ def _approach(talk: Talk, sentence: Sentence, clause: Clause) -> Found | None:
     asked = talk.sentences_of(sentence.line - 1) if sentence.line else ()
     if not any(_WALKS_UP.search(talk.tape(s.start, s.end).text) for s in asked):
         return None
-    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in talk.doc[clause.body : clause.end]) or not _FROM.search(talk.tape(clause.body, clause.end).text):
+    if any(t.tag_ in {"VBZ", "VBP", "VBD", "MD", "VB"} for t in talk.doc[clause.body : clause.end]) or not _FROM.search(
+        talk.tape(clause.body, clause.end).text
+    ):
         return None
     fields = {"action": "approach", "object": text_of(talk.doc, clause.body, clause.end), "place": None, "tool": None}
-    return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("the side to come from, in answer to how to walk up",))
+    return Found(
+        "step",
+        clause.start,
+        clause.end,
+        clause.line,
+        fields,
+        0.6,
+        ("the side to come from, in answer to how to walk up",),
+    )
 
 
 def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -> Found | None:
@@ -317,7 +491,11 @@ def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -
     doc = talk.doc
     for mention in talk.mentions_in(clause.body, clause.end, "fastener"):
         start = mention.start
-        while start > clause.body and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN", "PRON"} and doc[start - 1].tag_ != "PRP":
+        while (
+            start > clause.body
+            and doc[start - 1].pos_ in {"ADJ", "NUM", "NOUN", "DET", "PROPN", "PRON"}
+            and doc[start - 1].tag_ != "PRP"
+        ):
             start -= 1
         count = _count(talk, (start, mention.end))
         held = any(t.lower_ in _HELD for t in doc[clause.body : clause.end])
@@ -335,6 +513,20 @@ def _fasteners(talk: Talk, sentence: Sentence, clause: Clause, things: Things) -
         if stop > mention.end:
             owner = None
             plain_name = thing(doc, mention.start, stop)
-        fields = {"action": "remove", "object": f"{plain_name} of {owner}" if owner else plain_name or name, "place": _place(talk, mention.end, clause.end, ()), "tool": None}
-        return Found("step", clause.start, clause.end, clause.line, fields, 0.6, ("fasteners told with their number or what they hold",), count=count)
+        fields = {
+            "action": "remove",
+            "object": f"{plain_name} of {owner}" if owner else plain_name or name,
+            "place": _place(talk, mention.end, clause.end, ()),
+            "tool": None,
+        }
+        return Found(
+            "step",
+            clause.start,
+            clause.end,
+            clause.line,
+            fields,
+            0.6,
+            ("fasteners told with their number or what they hold",),
+            count=count,
+        )
     return None

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from vouchbook.extract.read.deeds import deed
 from vouchbook.extract.read.found import Found, Said
 from vouchbook.extract.read.mentions import Mention
-from vouchbook.extract.read.phrases import noun_phrase, thing
+from vouchbook.extract.read.phrases import thing
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.series import is_usual
@@ -16,21 +16,65 @@ from vouchbook.extract.read.things import Things
 from vouchbook.extract.read.values import Value, as_size
 from vouchbook.models.quantities import Quantity
 
-_USES = frozenset("use using need want take have get put with go fetch bring grab run hang set fit stick".split())
-_IN_PASSING = words_pattern(r"(?:a|any|the) \w+ (?:'ll|will|'d|would) (?:do|work)", r"whatever (?:you|you 've) (?:have|got|like)")
+_USES = frozenset(
+    [
+        "use",
+        "using",
+        "need",
+        "want",
+        "take",
+        "have",
+        "get",
+        "put",
+        "with",
+        "go",
+        "fetch",
+        "bring",
+        "grab",
+        "run",
+        "hang",
+        "set",
+        "fit",
+        "stick",
+    ]
+)
+_IN_PASSING = words_pattern(
+    r"(?:a|any|the) \w+ (?:'ll|will|'d|would) (?:do|work)", r"whatever (?:you|you 've) (?:have|got|like)"
+)
 _ASKS_SIZE = words_pattern(
-    r"(?:what|which|how big|is that a|are (?:they|those)|that 's a|those are|that 'll be|looks like) .*", r"what (?:size|do i need|on|with|for)?.*", r".*(?:size|spanner|socket|wrench|bit|driver|key)"
+    r"(?:what|which|how big|is that a|are (?:they|those)|that 's a|those are|that 'll be|looks like) .*",
+    r"what (?:size|do i need|on|with|for)?.*",
+    r".*(?:size|spanner|socket|wrench|bit|driver|key)",
 )
 _SIZE_FRAME = words_pattern(
-    r"(?:that 's|it 's|they 're|those are|this is|these are|that 'll be|takes|take|be|is|are|call it|and|with|on|so|yeah|no|looks like|all|of the|a|an|the|are what)"
+    r"(?:that 's|it 's|they 're|those are|this is|these are|that 'll be|takes|take|be|is|are|call it|"
+    r"and|with|on|so|yeah|no|looks like|all|of the|a|an|the|are what)"
 )
 _SMALLEST_BARE = 5
 """Millimetres; a smaller number without its unit is a count ("two front, two back")."""
-_DRIVEN = frozenset({"ratchet", "breaker bar", "extension", "impact wrench", "ratchet handle", "long bar", "power bar", "bar", "universal joint", "torque wrench"})
-_BITS = {"T": "hexalobular bit", "E": "external hexalobular socket", "PH": "cross-recess screwdriver", "PZ": "pozi screwdriver"}
+_DRIVEN = frozenset(
+    {
+        "ratchet",
+        "breaker bar",
+        "extension",
+        "impact wrench",
+        "ratchet handle",
+        "long bar",
+        "power bar",
+        "bar",
+        "universal joint",
+        "torque wrench",
+    }
+)
+_BITS = {
+    "T": "hexalobular bit",
+    "E": "external hexalobular socket",
+    "PH": "cross-recess screwdriver",
+    "PZ": "pozi screwdriver",
+}
 _NOT_TOOLS = frozenset({"bar", "battery", "camera"})
-_KEEPS_APART = frozenset("tool tools kit toolbox toolkit".split())
-_NO_TOOL_ALONE = frozenset("key bit jet bar side mat".split())
+_KEEPS_APART = frozenset(["tool", "tools", "kit", "toolbox", "toolkit"])
+_NO_TOOL_ALONE = frozenset(["key", "bit", "jet", "bar", "side", "mat"])
 
 
 def tools(talk: Talk) -> list[Found]:
@@ -45,7 +89,11 @@ def tools(talk: Talk) -> list[Found]:
             earlier and tool.fields["implied"] and not (tool.size and tool.size.is_drive)
             and earlier.size is None and earlier.line == tool.line
         ):  # fmt: skip
-            found[-1] = tool.with_(start=earlier.start, fields={**tool.fields, "name": earlier.fields["name"], "implied": False}, reasons=tool.reasons[:1])
+            found[-1] = tool.with_(
+                start=earlier.start,
+                fields={**tool.fields, "name": earlier.fields["name"], "implied": False},
+                reasons=tool.reasons[:1],
+            )
             continue
         found.append(tool)
     return found
@@ -62,7 +110,9 @@ def _tools(talk: Talk) -> Iterator[Found]:
             yield from _sized(talk, sentence, clause, taken)
         if not sentence.asks and sentence.line not in talk.askers:
             for clause in sentence.clauses:
-                if not prohibition(talk.doc, clause.body, clause.end) and not _IN_PASSING.search(talk.tape(clause.start, clause.end).text):
+                if not prohibition(talk.doc, clause.body, clause.end) and not _IN_PASSING.search(
+                    talk.tape(clause.start, clause.end).text
+                ):
                     yield from _named(talk, sentence, clause, taken)
 
 
@@ -71,13 +121,16 @@ def _sized(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> I
     asker = sentence.line in talk.askers or sentence.asks
     for value in talk.values_in(clause.start, clause.end):
         size = _size(talk, clause, value, asker=asker)
-        if size is None or asker and not _confirmed(talk, sentence, value):
+        if size is None or (asker and not _confirmed(talk, sentence, value)):
             continue
         mention = _tool_beside(talk, sentence, clause, value, taken)
         if mention:
             taken.add(mention.start)
         name, implied = _name(talk, sentence, value, mention)
-        reasons = (f"a size is said: {size.normal}", *(("the tool is implied by the size, nobody named it",) if implied else ()))
+        reasons = (
+            f"a size is said: {size.normal}",
+            *(("the tool is implied by the size, nobody named it",) if implied else ()),
+        )
         if not value.unit_said:
             reasons = (*reasons, "the unit was not said")
         act = 0.9 - 0.15 * implied - 0.15 * (not value.unit_said)
@@ -112,9 +165,17 @@ def _is_size_talk(talk: Talk, clause: Clause, value: Value) -> bool:
     while token + 1 < clause.end and talk.word(token + 1) == value.last:
         token += 1
     following = doc[token + 1] if token + 1 < clause.end else None
-    if following is not None and not following.is_punct and following.lower_ not in {"for", "on", "though", "then", "these", "too", "is", "'ll"}:
+    if (
+        following is not None
+        and not following.is_punct
+        and following.lower_ not in {"for", "on", "though", "then", "these", "too", "is", "'ll"}
+    ):
         near = list(talk.mentions_in(token + 1, min(clause.end, token + 4), "tool", "fastener"))
-        return bool(near) and doc[token].tag_ != "NNS" and any(t.lower_ in {"a", "the"} for t in doc[max(clause.start, token - 2) : token])
+        return (
+            bool(near)
+            and doc[token].tag_ != "NNS"
+            and any(t.lower_ in {"a", "the"} for t in doc[max(clause.start, token - 2) : token])
+        )
     before = talk.tape(max(clause.start, clause.body - 1), talk.token_of(value.first) or clause.start).text
     lines = range(max(0, clause.line - 2), clause.line + 1)
     asked = _asked_size(talk, clause.line)
@@ -130,7 +191,9 @@ def _asked_size(talk: Talk, line: int) -> bool:
             if number not in talk.askers and not sentence.asks:
                 continue
             text = talk.tape(sentence.start, sentence.end).text
-            if _ASKS_SIZE.search(text) and ("size" in text or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))):
+            if _ASKS_SIZE.search(text) and (
+                "size" in text or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))
+            ):
                 return True
     return False
 
@@ -146,7 +209,12 @@ def _confirmed(talk: Talk, sentence: Sentence, value: Value) -> bool:
     text = talk.tape(answers[0].start, answers[-1].end).text
     if any(v.quantity.value == value.quantity.value for s in answers for v in talk.values_in(s.start, s.end)):
         return False
-    return bool(re.match(r"(?:yeah|yes|yep|aye|correct|that 's (?:it|right)|right|exactly|it is|they are|thereabouts|uh huh)(?!\S)", text))
+    return bool(
+        re.match(
+            r"(?:yeah|yes|yep|aye|correct|that 's (?:it|right)|right|exactly|it is|they are|thereabouts|uh huh)(?!\S)",
+            text,
+        )
+    )
 
 
 def _tool_beside(talk: Talk, sentence: Sentence, clause: Clause, value: Value, taken: set[int]) -> Mention | None:
@@ -156,7 +224,13 @@ def _tool_beside(talk: Talk, sentence: Sentence, clause: Clause, value: Value, t
         return None
     after = [m for m in talk.mentions_in(last, min(sentence.end, last + 6), "tool") if m.start not in taken]
     for mention in after:
-        if all(t.pos_ in {"ADJ", "NOUN", "PUNCT", "PROPN", "NUM", "ADV", "SYM"} or t.lower_ == "-" for t in talk.doc[last + 1 : mention.start]) and mention.start - last <= 4:
+        if (
+            all(
+                t.pos_ in {"ADJ", "NOUN", "PUNCT", "PROPN", "NUM", "ADV", "SYM"} or t.lower_ == "-"
+                for t in talk.doc[last + 1 : mention.start]
+            )
+            and mention.start - last <= 4
+        ):
             return mention
     for start, end in ((clause.start, clause.end), (sentence.start, sentence.end)):
         near = [m for m in talk.mentions_in(start, end, "tool") if m.start not in taken]
@@ -185,7 +259,12 @@ def _as_said(talk: Talk, mention: Mention) -> str:
     if mention.is_repaired:
         return mention.entry.term
     start = mention.start
-    while start > 0 and talk.doc[start - 1].pos_ == "ADJ" and not talk.doc[start].is_sent_start and talk.doc[start - 1].tag_ in {"JJ"}:
+    while (
+        start > 0
+        and talk.doc[start - 1].pos_ == "ADJ"
+        and not talk.doc[start].is_sent_start
+        and talk.doc[start - 1].tag_ in {"JJ"}
+    ):
         start -= 1
     return thing(talk.doc, start, mention.end)
 
@@ -207,14 +286,28 @@ def _named(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> I
     verbs = {t.lemma_.lower() for t in doc[clause.body : clause.end] if t.tag_.startswith("VB") or t.tag_ == "MD"}
     told = deed(talk, clause)
     for mention in talk.mentions_in(clause.body, clause.end, "tool"):
-        if mention.end < len(doc) and doc[mention.end].lower_ == "of" or mention.end - mention.start == 1 and doc[mention.start].lower_.rstrip("s") in _NO_TOOL_ALONE and not (mention.start > clause.body and doc[mention.start - 1].pos_ in {"ADJ", "NOUN"}):
+        if (mention.end < len(doc) and doc[mention.end].lower_ == "of") or (
+            mention.end - mention.start == 1
+            and doc[mention.start].lower_.rstrip("s") in _NO_TOOL_ALONE
+            and not (mention.start > clause.body and doc[mention.start - 1].pos_ in {"ADJ", "NOUN"})
+        ):
             continue
-        if told is not None and told.form in {"wanted", "goes"} and told.object and told.object[0] <= mention.start < told.object[1]:
+        if (
+            told is not None
+            and told.form in {"wanted", "goes"}
+            and told.object
+            and told.object[0] <= mention.start < told.object[1]
+        ):
             continue  # what is taken off is a part, not a tool
         if mention.start in taken or mention.entry.term in _NOT_TOOLS or doc[mention.end - 1].lower_ in _KEEPS_APART:
             continue
         lower = {t.lower_ for t in doc[clause.body : mention.start]}
-        usable = bool(lower & {"with", "using", "a", "an", "your", "some", "two", "four", "the"} & ({"with", "using"})) or bool(verbs & _USES) or not verbs or told is not None and told.rest <= mention.start <= told.rest + 3
+        usable = (
+            bool(lower & {"with", "using", "a", "an", "your", "some", "two", "four", "the"} & ({"with", "using"}))
+            or bool(verbs & _USES)
+            or not verbs
+            or (told is not None and told.rest <= mention.start <= told.rest + 3)
+        )
         if not usable or clause.marker in {"if", "because"}:
             continue
         taken.add(mention.start)
@@ -224,7 +317,9 @@ def _named(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> I
         )  # fmt: skip
 
 
-def tie(talk: Talk, steps: Sequence[Found], tools_found: Sequence[Found], sentence_of: dict[int, int]) -> tuple[list[Found], list[Found]]:
+def tie(
+    talk: Talk, steps: Sequence[Found], tools_found: Sequence[Found], sentence_of: dict[int, int]
+) -> tuple[list[Found], list[Found]]:
     """Sizes and tools given to the steps they belong to, counts and fasteners of the steps to the tools.
 
     A size belongs to the last step about a fastener that was told before it or in its line, within three lines, and
@@ -244,7 +339,11 @@ def tie(talk: Talk, steps: Sequence[Found], tools_found: Sequence[Found], senten
             step = done[place]
             fields = {**step.fields, "tool": step.fields.get("tool") or tool.fields["name"]}
             size = step.size or tool.size
-            also = step.also if step.size or tool.size is None or _inside(tool, step) else (*step.also, (tool.start, tool.end))
+            also = (
+                step.also
+                if step.size or tool.size is None or _inside(tool, step)
+                else (*step.also, (tool.start, tool.end))
+            )
             done[place] = step.with_(fields=fields, size=size, also=also)
             if step.count and _FASTENER_WORDS.search(step.fields["object"]):
                 tool = tool.with_(count=step.count, also=(*tool.also, (step.start, step.end)))
@@ -264,22 +363,47 @@ def _implied(talk: Talk, tool: Found, things: Things) -> Found | None:
     return Found("step", tool.start, tool.end, tool.line, fields, 0.5, reasons, also=((meant.start, meant.end),))
 
 
-_UNDONE = re.compile(r"(?<!\w)(?:clamp|terminal|lead|minus|negative|ground|earth|cable|strap|nut|bolt|screw|stud|cover|lid|plate|panel|hatch|flap|guard|cap|union|fitting|bracket)s?(?!\w)")
-_FASTENER_WORDS = re.compile(r"(?<!\w)(?:bolts?|nuts?|screws?|studs?|fasteners?|clips?|clamps?|terminals?|caps?|lid|flap|cover|plug|pin|stems?|hatch)(?!\w)")
-_TURNING = re.compile(r"^(?:undo|unscrew|loosen|slacken|remove|take|crack|open|turn|back|unbolt|spin|disconnect|pull|lift|get|whip|wind)")
+_UNDONE = re.compile(
+    r"(?<!\w)(?:clamp|terminal|lead|minus|negative|ground|earth|cable|strap|nut|bolt|screw|stud|"
+    r"cover|lid|plate|panel|hatch|flap|guard|cap|union|fitting|bracket)s?(?!\w)"
+)
+_FASTENER_WORDS = re.compile(
+    r"(?<!\w)(?:bolts?|nuts?|screws?|studs?|fasteners?|clips?|clamps?|terminals?|caps?|lid|flap|"
+    r"cover|plug|pin|stems?|hatch)(?!\w)"
+)
+_TURNING = re.compile(
+    r"^(?:undo|unscrew|loosen|slacken|remove|take|crack|open|turn|back|unbolt|spin|disconnect|pull|lift|get|whip|wind)"
+)
 
 
 def _step_of(steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -> int | None:
     own = sentence_of.get(tool.start)
-    candidates = [n for n, s in enumerate(steps) if 0 <= tool.line - s.line <= 3 and (s.start <= tool.end or s.line == tool.line)]
+    candidates = [
+        n for n, s in enumerate(steps) if 0 <= tool.line - s.line <= 3 and (s.start <= tool.end or s.line == tool.line)
+    ]
     if tool.size is None:
         same = [n for n in candidates if sentence_of.get(steps[n].start) == own]
         return next((n for n in same if not steps[n].fields.get("tool")), None)
-    fitting = [n for n in candidates if steps[n].size is None and (_FASTENER_WORDS.search(steps[n].fields["object"]) or _TURNING.match(steps[n].fields["action"]))]
+    fitting = [
+        n
+        for n in candidates
+        if steps[n].size is None
+        and (_FASTENER_WORDS.search(steps[n].fields["object"]) or _TURNING.match(steps[n].fields["action"]))
+    ]
     name = tool.fields["name"].lower().split()[-1]
-    itself = [n for n in candidates if steps[n].size is None and tool.line - steps[n].line <= 1 and name in steps[n].fields["object"].lower().split()]
+    itself = [
+        n
+        for n in candidates
+        if steps[n].size is None
+        and tool.line - steps[n].line <= 1
+        and name in steps[n].fields["object"].lower().split()
+    ]
     tests = (
-        [n for n in fitting if sentence_of.get(steps[n].start) == own and _FASTENER_WORDS.search(steps[n].fields["object"])],
+        [
+            n
+            for n in fitting
+            if sentence_of.get(steps[n].start) == own and _FASTENER_WORDS.search(steps[n].fields["object"])
+        ],
         itself,  # "six mil padlock": the size is the thing's own
         [n for n in fitting if sentence_of.get(steps[n].start) == own],
         [n for n in fitting if _FASTENER_WORDS.search(steps[n].fields["object"])],

@@ -14,11 +14,15 @@ _ENOUGH = 2
 """Hazard weight that makes a warning without a prohibition."""
 _STATE_TOLD = words_pattern(
     # a sign of a state, which is a cue: "if that's lit, it's live", "a fan going doesn't mean it's live"
-    r"(?:if|when) (?:that|it|the \w+|the \w+ \w+)(?: 's| is) (?:\w+ )?(?:lit|on|green|red|amber|blue|white|showing|up|down|out) ,? ?(?:then )?(?:it|she|that)(?: 's| is) (?:\w+ )?(?:live|on|ready|awake)",
+    r"(?:if|when) (?:that|it|the \w+|the \w+ \w+)(?: 's| is) (?:\w+ )?(?:lit|on|green|red|amber|"
+    r"blue|white|showing|up|down|out) ,? ?(?:then )?(?:it|she|that)(?: 's| is) (?:\w+ )?(?:live|"
+    r"on|ready|awake)",
     r"does n't mean (?:it|she|that)(?: 's| is) .*",
 )
 _PRESENT = words_pattern(
-    r"(?:still|always|inside|sat|sits|sitting|in (?:it|there|that|them|those|here)|in a tin|carry|carries|carrying|hold|holds|holding|stand\w* in|sat at|at|got|goes|runs|running|behind|never|whatever|daylight|day|full|yet|on the orange|in your face)"
+    r"(?:still|always|inside|sat|sits|sitting|in (?:it|there|that|them|those|here)|in a tin|carry|"
+    r"carries|carrying|hold|holds|holding|stand\w* in|sat at|at|got|goes|runs|running|behind|never|"
+    r"whatever|daylight|day|full|yet|on the orange|in your face)"
 )
 _SHORT = 7
 """Tokens; a sentence this short between two that warn belongs to them."""
@@ -49,8 +53,15 @@ def _runs(talk: Talk, sentences: Sequence[Sentence]) -> Iterator[list[Sentence]]
         while at < len(sentences):
             if _stands_alone(talk, run, sentences[at]):
                 break
-            gap = at + 1 < len(sentences) and sentences[at].end - sentences[at].start <= _SHORT and _warns(talk, sentences[at + 1])
-            if not (_warns(talk, sentences[at]) or gap) or _words(talk, run[0].start, sentences[at + gap].end) > _LONGEST_QUOTE:
+            gap = (
+                at + 1 < len(sentences)
+                and sentences[at].end - sentences[at].start <= _SHORT
+                and _warns(talk, sentences[at + 1])
+            )
+            if (
+                not (_warns(talk, sentences[at]) or gap)
+                or _words(talk, run[0].start, sentences[at + gap].end) > _LONGEST_QUOTE
+            ):
                 break
             run += sentences[at : at + 1 + gap]
             at += 1 + gap
@@ -58,12 +69,23 @@ def _runs(talk: Talk, sentences: Sequence[Sentence]) -> Iterator[list[Sentence]]
             after = sentences[at] if at < len(sentences) else None
             before = sentences[run[0].number - sentences[0].number - 1] if run[0].number > sentences[0].number else None
             concludes = run[0].clauses[0].leads[:1] == ("so",)  # "it comes down in that pillar, so stay out of it"
-            if concludes and before and before.number > used and _gives_reason(talk, before) and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE:
+            if (
+                concludes
+                and before
+                and before.number > used
+                and _gives_reason(talk, before)
+                and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE
+            ):
                 run.insert(0, before)
             elif after and _gives_reason(talk, after) and _words(talk, run[0].start, after.end) <= _LONGEST_QUOTE:
                 run.append(after)
                 at += 1
-            elif before and before.number > used and _gives_reason(talk, before) and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE:
+            elif (
+                before
+                and before.number > used
+                and _gives_reason(talk, before)
+                and _words(talk, before.start, run[-1].end) <= _LONGEST_QUOTE
+            ):
                 run.insert(0, before)
         used = run[-1].number
         yield run

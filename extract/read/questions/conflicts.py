@@ -14,17 +14,36 @@ from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.values import as_size
 from vouchbook.models.quantities import Quantity
 
-_NO_WAIT = words_pattern(r"ago|old|last|every|away|years?|older|since|took|takes|took me|warranty|shift|lunch|week|month|quarter|hold (?:it|that|the \w+)|press (?:it|that)|late|drive")
-_WAITS = words_pattern(r"(?:wait|waits|waiting|give|leave|leaves|before|discharge|bleed|down|your|yours|until|till|so|then|after|coasts?|stay|least|minimum)")
-_KEEPS_BACK = words_pattern(r"(?:back|away|off|clear|from|everybody|everyone|distance|stand|fog|spray|jet|metres|feet|yards|nearer|closer|further)")
-_SIDE = re.compile(r"(?<!\S)(?:on |to |at |from |the |its |your )*(?P<side>left|right|nearside|offside|front|rear|clockwise|anticlockwise|up|down)(?: hand)?(?: side)?(?!\S)")
+_NO_WAIT = words_pattern(
+    r"ago|old|last|every|away|years?|older|since|took|takes|took me|warranty|shift|lunch|week|"
+    r"month|quarter|hold (?:it|that|the \w+)|press (?:it|that)|late|drive"
+)
+_WAITS = words_pattern(
+    r"(?:wait|waits|waiting|give|leave|leaves|before|discharge|bleed|down|your|yours|until|till|"
+    r"so|then|after|coasts?|stay|least|minimum)"
+)
+_KEEPS_BACK = words_pattern(
+    r"(?:back|away|off|clear|from|everybody|everyone|distance|stand|fog|spray|jet|metres|feet|"
+    r"yards|nearer|closer|further)"
+)
+_SIDE = re.compile(
+    r"(?<!\S)(?:on |to |at |from |the |its |your )*(?P<side>left|right|nearside|offside|front|"
+    r"rear|clockwise|anticlockwise|up|down)(?: hand)?(?: side)?(?!\S)"
+)
 _DISPUTES = words_pattern(
-    r"no ,? ?(?:it|that|they|he|she|the|not)(?: 's| is| was)?", r"(?:it|that|they)(?: 's| is| are| 're) (?:the |on the |on |\w+ )?(?:other|right|left|newer|older|wrong)(?: \w+)*",
-    r"swapped|they changed|changed (?:it|that)|you said|thought (?:it|you|that)|i do n't know what i said|that 's not what|book says|manual says|are you sure|i 'd have to (?:look|check)|did they",
+    r"no ,? ?(?:it|that|they|he|she|the|not)(?: 's| is| was)?", r"(?:it|that|they)(?: 's| is| are| 're) (?:the |on the |on |\w+ )?(?:other|right|left|newer|"
+                                                                r"older|wrong)(?: \w+)*",
+    r"swapped|they changed|changed (?:it|that)|you said|thought (?:it|you|that)|i do n't know what i said|"
+    r"that 's not what|book says|manual says|are you sure|i 'd have to (?:look|check)|did they",
     r"^(?:no ,? )?(?:to|on) the (?:left|right)",
 )  # fmt: skip
 _OPPOSITE = ({"left", "right"}, {"front", "rear"}, {"nearside", "offside"}, {"clockwise", "anticlockwise"})
-_SAYS_SIZE = words_pattern(r"(?:those|they|that|it|them|these|this)(?: 's| is| are| 're)? .*", r"(?:no|nope|nah|never)(?: ,)? .*", r"^\S+ ?\.?$", r".*\d.*|.*(?:teens?|tys?|tens|twos|fours|fives|sixes|sevens|eights|nines|threes)")
+_SAYS_SIZE = words_pattern(
+    r"(?:those|they|that|it|them|these|this)(?: 's| is| are| 're)? .*",
+    r"(?:no|nope|nah|never)(?: ,)? .*",
+    r"^\S+ ?\.?$",
+    r".*\d.*|.*(?:teens?|tys?|tens|twos|fours|fives|sixes|sevens|eights|nines|threes)",
+)
 _NEAR_LINES = 3
 _MOST = 60
 
@@ -47,7 +66,12 @@ def conflicts(talk: Talk) -> Iterator[Raised]:
     taken: set[str] = set()
     for number, claim in enumerate(claims):
         for other in claims[number + 1 :]:
-            if claim.what == other.what and claim.what not in taken and other.sentence.line != claim.sentence.line and _differ(claim, other):
+            if (
+                claim.what == other.what
+                and claim.what not in taken
+                and other.sentence.line != claim.sentence.line
+                and _differ(claim, other)
+            ):
                 taken.add(claim.what)
                 yield _conflict(talk, claim, other)
     yield from _disputed_sizes(talk)
@@ -64,11 +88,26 @@ def _claims(talk: Talk) -> Iterator[_Claim]:
             if not value.is_usable or quantity.value is None or quantity.upper is not None or value.is_asked:
                 continue
             said = (quantity, sentence, value.first, value.last)
-            if quantity.dimension == "time" and _WAITS.search(text) and not _NO_WAIT.search(text) and _seconds(quantity) >= 60:
+            if (
+                quantity.dimension == "time"
+                and _WAITS.search(text)
+                and not _NO_WAIT.search(text)
+                and _seconds(quantity) >= 60
+            ):
                 yield _Claim("wait", *said, _seconds(quantity))
-            elif quantity.dimension == "length" and quantity.unit in {"m", "[ft_i]", "[yd_i]"} and quantity.value >= 5 and _KEEPS_BACK.search(text):
+            elif (
+                quantity.dimension == "length"
+                and quantity.unit in {"m", "[ft_i]", "[yd_i]"}
+                and quantity.value >= 5
+                and _KEEPS_BACK.search(text)
+            ):
                 yield _Claim(f"distance in {quantity.unit}", *said, quantity.value)
-            elif quantity.dimension in {"count", "number"} and quantity.unit is None and 2 <= quantity.value <= _MOST and (what := _counted(talk, sentence, value.last)):
+            elif (
+                quantity.dimension in {"count", "number"}
+                and quantity.unit is None
+                and 2 <= quantity.value <= _MOST
+                and (what := _counted(talk, sentence, value.last))
+            ):
                 yield _Claim(f"number of {what}", *said, quantity.value)
 
 
@@ -89,7 +128,7 @@ def _counted(talk: Talk, sentence: Sentence, last_word: int) -> str | None:
     return None
 
 
-_MANY = frozenset("wheel door window tyre tire axle seat panel cover cable".split())
+_MANY = frozenset(["wheel", "door", "window", "tyre", "tire", "axle", "seat", "panel", "cover", "cable"])
 """Of these a machine has several sets; two numbers of them need not disagree."""
 
 
@@ -123,20 +162,40 @@ def _disputed_sizes(talk: Talk) -> Iterator[Raised]:
         text = talk.tape(sentence.start, sentence.end).text
         for value in talk.values_in(sentence.start, sentence.end):
             size = None if value.is_drive else as_size(value)
-            if size is None or size.value is not None and size.value < 5 or not value.unit_said and not (
-                value.is_plural or _SAYS_SIZE.search(text) or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))
+            if (
+                size is None
+                or (size.value is not None and size.value < 5)
+                or (
+                    not value.unit_said
+                    and not (
+                        value.is_plural
+                        or _SAYS_SIZE.search(text)
+                        or any(talk.mentions_in(sentence.start, sentence.end, "tool", "fastener"))
+                    )
+                )
             ):
                 continue
             voice = talk.voice(sentence.line)
             for line, other_voice, other, place, words in reversed(said):
                 if sentence.line - line > _NEAR_LINES:
                     break
-                if voice is None or other_voice in {None, voice} or not _same_kind(other, size) or sentence.line == line:
+                if (
+                    voice is None
+                    or other_voice in {None, voice}
+                    or not _same_kind(other, size)
+                    or sentence.line == line
+                ):
                     continue
                 if other.normal != size.normal and sentence.end - sentence.start <= 12:
                     ask = f"Which size is right, {other.normal} or {size.normal}?"
                     spans = (_words(talk, place), _words(talk, sentence))
-                    yield Raised("conflict", f"size: {other.normal} or {size.normal}", ask, spans, disputed=(words, (value.first, value.last)))
+                    yield Raised(
+                        "conflict",
+                        f"size: {other.normal} or {size.normal}",
+                        ask,
+                        spans,
+                        disputed=(words, (value.first, value.last)),
+                    )
                 break
             said.append((sentence.line, voice, size, sentence, (value.first, value.last)))
 
@@ -150,7 +209,14 @@ def _disputed_sides(talk: Talk) -> Iterator[Raised]:
     for line in range(1, len(talk.transcript.lines)):
         if line in talk.chatter or not talk.sentences_of(line) or talk.sentences_of(line)[0].asks:
             continue
-        pair = next((p for back in (1, 2) if line >= back and (p := _opposed(talk, talk.sentences_of(line - back), talk.sentences_of(line)))), None)
+        pair = next(
+            (
+                p
+                for back in (1, 2)
+                if line >= back and (p := _opposed(talk, talk.sentences_of(line - back), talk.sentences_of(line)))
+            ),
+            None,
+        )
         if pair:
             one, other, (first, second) = pair
             one = _first_said(talk, one, first)
@@ -160,17 +226,28 @@ def _disputed_sides(talk: Talk) -> Iterator[Raised]:
 
 def _first_said(talk: Talk, sentence: Sentence, side: str) -> Sentence:
     """Where the side was first told of the same thing, if ``sentence`` only sums up."""
-    nouns = {t.lemma_.lower() for t in talk.doc[sentence.start : sentence.end] if t.pos_ == "NOUN"} - {"side", "hand", "left", "right"}
+    nouns = {t.lemma_.lower() for t in talk.doc[sentence.start : sentence.end] if t.pos_ == "NOUN"} - {
+        "side",
+        "hand",
+        "left",
+        "right",
+    }
     for earlier in talk.sentences:
         if earlier.number >= sentence.number:
             break
         own = {t.lemma_.lower() for t in talk.doc[earlier.start : earlier.end] if t.pos_ == "NOUN"}
-        if len(nouns & own) >= 1 and any(m.group("side") == side for m in _SIDE.finditer(talk.tape(earlier.start, earlier.end).text)) and sentence.line - earlier.line > 4:
+        if (
+            len(nouns & own) >= 1
+            and any(m.group("side") == side for m in _SIDE.finditer(talk.tape(earlier.start, earlier.end).text))
+            and sentence.line - earlier.line > 4
+        ):
             return earlier
     return sentence
 
 
-def _opposed(talk: Talk, here: Sequence[Sentence], there: Sequence[Sentence]) -> tuple[Sentence, Sentence, tuple[str, str]] | None:
+def _opposed(
+    talk: Talk, here: Sequence[Sentence], there: Sequence[Sentence]
+) -> tuple[Sentence, Sentence, tuple[str, str]] | None:
     for other in there:
         text = talk.tape(other.start, other.end).text
         if not _DISPUTES.search(text) or other.asks:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import QuestionKind
 
-
 WordSpan = tuple[int, int]
 """The words ``first`` to ``last`` of a transcript, both included."""
 

@@ -33,5 +33,5 @@ def uncovered(found: Sequence[tuple[Found, Phase]], firmly: dict[Phase, int]) ->
     items = Counter(phase for _, phase in found)
     for phase, ask in _ASK.items():
         stray, passing = (_STRAY, _PASSING) if phase in _NAMED_WHEN_MEANT else (1, 1)
-        if firmly[phase] == 0 and items[phase] < stray or items[phase] == 0 and firmly[phase] < passing:
+        if (firmly[phase] == 0 and items[phase] < stray) or (items[phase] == 0 and firmly[phase] < passing):
             yield Raised("uncovered", f"not covered: {phase.label.lower()}", ask, phase=phase)
