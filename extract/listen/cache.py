@@ -16,7 +16,7 @@ from pydantic import ValidationError
 
 from vouchbook.models.record import Record
 
-HEARING_VERSION: Final = 1
+HEARING_VERSION: Final = 2
 """Goes up whenever the same sound and settings may give other results than before."""
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)

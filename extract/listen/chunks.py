@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from vouchbook.extract.listen.heard import HeardWord
 from vouchbook.extract.listen.invented import judged
 from vouchbook.extract.listen.media import SAMPLE_RATE, Sound
-from vouchbook.extract.listen.unheard import unlikely_stretches, wordless_stretches
+from vouchbook.extract.listen.unheard import drowned_stretches, unlikely_stretches, wordless_stretches
 from vouchbook.extract.listen.windows import FRAME_S, FRAME_SAMPLES, Span, best_cut_s, likely_speech, windows
 from vouchbook.models.record import Record
 from vouchbook.models.transcript import UnheardStretch
@@ -56,7 +56,7 @@ def hear_chunk(
     segments = recogniser.recognise(sound, spans, lambda span: on_second(span.end_s))
     judgements = [judged(segment, probability, sound_s) for segment in segments]
     words = tuple(word for judgement in judgements for word in judgement.words)
-    unheard = wordless_stretches(probability, words, sound_s)
+    unheard = [*wordless_stretches(probability, words, sound_s), *drowned_stretches(sound, words)]
     for segment, judgement in zip(segments, judgements, strict=True):
         unheard.extend(unlikely_stretches(segment, judgement.words))
     on_second(sound_s)

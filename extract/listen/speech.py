@@ -196,11 +196,12 @@ def _word(word: HeardWord, offset_s: float) -> Word:
 
 
 def _joined(stretches: list[UnheardStretch], offset_s: float) -> list[UnheardStretch]:
-    """``stretches`` later by ``offset_s``; two that meet at the cut between chunks are one."""
+    """``stretches`` later by ``offset_s``; two that overlap, or meet at the cut between chunks, are one."""
     joined: list[UnheardStretch] = []
     for stretch in stretches:
         start_s, end_s = round(stretch.start_s + offset_s, 3), round(stretch.end_s + offset_s, 3)
         if joined and joined[-1].reason == stretch.reason and start_s - joined[-1].end_s < 0.5:
-            start_s = joined.pop().start_s
+            before = joined.pop()
+            start_s, end_s = before.start_s, max(before.end_s, end_s)
         joined.append(UnheardStretch(start_s=start_s, end_s=end_s, reason=stretch.reason))
     return joined

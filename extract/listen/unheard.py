@@ -19,7 +19,8 @@ import numpy as np
 
 from vouchbook.extract.listen.heard import FAILED_COMPRESSION_RATIO, FAILED_LOG_PROBABILITY, HeardSegment, HeardWord
 from vouchbook.extract.listen.lines import lines
-from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span
+from vouchbook.extract.listen.media import SAMPLE_RATE, Sound
+from vouchbook.extract.listen.windows import FRAME_S, FRAME_SAMPLES, Probabilities, Span
 from vouchbook.models.transcript import UnheardStretch
 
 FAINT_VOICE: Final = 0.15
@@ -32,6 +33,15 @@ SHORTEST_VOICE_S: Final = 0.6
 """Seconds of voice (the sum of the probability) that a stretch without words must hold."""
 REACH_S: Final = 0.7
 """How far a word counts for the sound around it: word times drift, and pauses between words are shorter."""
+
+LOUD_S: Final = 2.5
+"""Seconds without a word that a loud sound must last: talk pauses shorter than that."""
+LOUD_BELOW_TALK_DB: Final = 3.0
+"""How far below the level of the talk a sound may lie and still be able to drown it."""
+LOUD_SHARE: Final = 0.6
+"""Share of a stretch that must be that loud; a single bang is none."""
+FEWEST_WORDS: Final = 10
+"""Without some talk there is no level to compare with."""
 
 UNLIKELY_LINE: Final = 0.6
 """Mean word probability of a line below which its words are more often wrong than right: 41 % of words right in the 38
@@ -51,6 +61,32 @@ def wordless_stretches(
         UnheardStretch(start_s=span.start_s, end_s=min(span.end_s, sound_s), reason="no words")
         for span in left
         if span.length_s >= SHORTEST_S and _voice_s(probability, span) >= SHORTEST_VOICE_S and span.start_s < sound_s
+    ]
+
+
+def drowned_stretches(sound: Sound, words: tuple[HeardWord, ...]) -> list[UnheardStretch]:
+    """Stretches without words in which something was as loud as the talk around: a compressor drowns a warning whole.
+
+    ``sound`` is mono float32 at 16 kHz, ``words`` those heard in it. The voice detector hears no voice there, and
+    neither would a listener be sure; so it is shown. Steady noise below the talk, and silence, are not.
+    """
+    if len(words) < FEWEST_WORDS or sound.size < FRAME_SAMPLES:
+        return []
+    sound_s = sound.size / SAMPLE_RATE
+    frames = sound[: sound.size // FRAME_SAMPLES * FRAME_SAMPLES].reshape(-1, FRAME_SAMPLES)
+    level_db = 10 * np.log10(np.mean(np.square(frames, dtype=np.float32), axis=1) + 1e-10)
+    worded = np.zeros(level_db.size, dtype=bool)
+    for word in words:
+        worded[round(word.start_s / FRAME_S) : round(word.end_s / FRAME_S) + 1] = True
+    loud = level_db >= float(np.median(level_db[worded])) - LOUD_BELOW_TALK_DB
+    left = [Span(start_s=0, end_s=sound_s)]
+    for word in words:
+        left = _without(left, word.start_s, word.end_s)
+    return [
+        UnheardStretch(start_s=span.start_s, end_s=span.end_s, reason="no words")
+        for span in left
+        if span.length_s >= LOUD_S
+        and loud[round(span.start_s / FRAME_S) : round(span.end_s / FRAME_S)].mean() >= LOUD_SHARE
     ]
 
 

@@ -5,7 +5,8 @@ import pytest
 
 from vouchbook.extract.listen.heard import HeardSegment, HeardWord
 from vouchbook.extract.listen.lines import lines
-from vouchbook.extract.listen.unheard import unlikely_stretches, wordless_stretches
+from vouchbook.extract.listen.media import SAMPLE_RATE, Sound
+from vouchbook.extract.listen.unheard import drowned_stretches, unlikely_stretches, wordless_stretches
 from vouchbook.extract.listen.windows import FRAME_S, Probabilities, Span
 
 
@@ -77,3 +78,36 @@ def test_a_line_ends_at_a_sentence_at_a_pause_and_when_it_is_long() -> None:
     assert lines(spoken) == [spoken[:1], spoken[1:2], spoken[2:]]
     endless = words(*[("on", i / 10, i / 10 + 0.1, 1.0) for i in range(60)])
     assert [len(line) for line in lines(endless)] == [28, 28, 4]
+
+
+def sound(*parts: tuple[float, float]) -> Sound:
+    """White noise of the given lengths in seconds and levels in dB below full scale."""
+    noise = np.random.default_rng(1)
+    pieces = [noise.normal(0, 10 ** (level_db / 20), round(length_s * SAMPLE_RATE)) for length_s, level_db in parts]
+    return np.concatenate(pieces).astype(np.float32)
+
+
+TALK = words(*((f"w{n}", 0.3 * n, 0.3 * n + 0.25, 0.9) for n in range(20)))
+"""Six seconds of words without a pause."""
+NEXT = words(*((f"v{n}", 12 + 0.3 * n, 12 + 0.3 * n + 0.25, 0.9) for n in range(20)))
+"""The same again, from second 12 on."""
+
+
+@pytest.mark.parametrize(
+    ("parts", "heard", "expected"),
+    [
+        pytest.param([(6, -20), (6, -8), (6, -20)], TALK + NEXT, [(6, 12)], id="a-machine-louder-than-the-talk"),
+        pytest.param([(6, -20), (6, -21), (6, -20)], TALK + NEXT, [(6, 12)], id="a-machine-as-loud-as-the-talk"),
+        pytest.param([(6, -20), (6, -32), (6, -20)], TALK + NEXT, [], id="a-pause-with-steady-noise-below-it"),
+        pytest.param([(6, -20), (6, -90), (6, -20)], TALK + NEXT, [], id="a-silent-pause"),
+        pytest.param([(6, -20), (2, -90), (0.5, 0), (3.5, -90), (6, -20)], TALK + NEXT, [], id="a-single-bang"),
+        pytest.param([(18, -8)], (), [], id="a-machine-and-nobody-who-talks"),
+    ],
+)
+def test_what_a_loud_machine_may_have_drowned_is_shown(
+    parts: list[tuple[float, float]], heard: tuple[HeardWord, ...], expected: list[tuple[float, float]]
+) -> None:
+    found = drowned_stretches(sound(*parts), heard)
+    assert [(stretch.start_s, stretch.end_s) for stretch in found] == [
+        (pytest.approx(start_s, abs=0.3), pytest.approx(end_s, abs=0.3)) for start_s, end_s in expected
+    ]
