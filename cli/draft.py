@@ -100,22 +100,25 @@ def present(draft: "Draft", order: Order) -> None:
     from vouchbook.cli.console import console
     from vouchbook.cli.sheet import markdown
     from vouchbook.cli.view import show
+    from vouchbook.models.draft import Picture
 
     stored = output_path(order.files[0], order.out, ".draft.json")
     sheet = output_path(order.files[0], order.out, ".draft.md")
-    write_whole(stored, draft.to_json())
-    pictures = _pictures(draft, order) if order.stills else {}
-    write_whole(
-        sheet, markdown(draft, {entry: path.relative_to(sheet.parent).as_posix() for entry, path in pictures.items()})
+    stills = _stills(draft, order) if order.stills else {}
+    pictures = tuple(
+        Picture(shows=entry, file=path.relative_to(sheet.parent).as_posix()) for entry, path in stills.items()
     )
+    draft = draft.model_copy(update={"pictures": pictures})
+    write_whole(stored, draft.to_json())
+    write_whole(sheet, markdown(draft))
     screen = console()
     show(draft, screen)
     screen.print("\nWritten:")
-    for path in (stored, sheet, *sorted({picture.parent for picture in pictures.values()})):
+    for path in (stored, sheet, *sorted({still.parent for still in stills.values()})):
         screen.print(f"  {path}", soft_wrap=True)
 
 
-def _pictures(draft: "Draft", order: Order) -> dict[str, Path]:
+def _stills(draft: "Draft", order: Order) -> dict[str, Path]:
     """The film's pictures by the id of what they show; a film whose pictures cannot be used still gives its draft."""
     from vouchbook.cli.progress import progress_of
     from vouchbook.extract.run import stills_of

@@ -10,9 +10,9 @@ from vouchbook.models.items import Item, WarningItem
 from vouchbook.models.transcript import Transcript
 
 
-def markdown(draft: Draft, stills: Mapping[str, str] | None = None) -> str:
-    """The sheet; ``stills`` gives the picture's relative path for ids of steps and questions that have one."""
-    text = "\n".join(_lines(draft, stills or {}))
+def markdown(draft: Draft) -> str:
+    """The sheet, with the draft's pictures at the steps and questions that they show."""
+    text = "\n".join(_lines(draft, {picture.shows: picture.file for picture in draft.pictures}))
     return re.sub(r"\n{3,}", "\n\n", text).rstrip("\n") + "\n"
 
 

@@ -26,10 +26,17 @@ class ReadBy(Record):
     packs: tuple[str, ...]
 
 
+class Picture(Record):
+    """A still of the film: ``file``, relative to the stored draft, shows the item or question with the id ``shows``."""
+
+    shows: str = Field(pattern=r"^[iq][0-9]+$")
+    file: str = Field(min_length=1)
+
+
 class Draft(Record):
     """Items and open questions of one visit, with the transcript that they quote."""
 
-    VERSION: ClassVar[int] = 1
+    VERSION: ClassVar[int] = 2
 
     version: int = VERSION
     caution: str = CAUTION
@@ -37,6 +44,7 @@ class Draft(Record):
     read_by: ReadBy
     items: tuple[Item, ...] = ()
     open_questions: tuple[OpenQuestion, ...] = ()
+    pictures: tuple[Picture, ...] = ()
     transcript: Transcript = Field(default_factory=Transcript)
 
     @model_validator(mode="after")
@@ -45,6 +53,14 @@ class Draft(Record):
             ids = [record.id for record in records]
             if len(set(ids)) != len(ids):
                 raise ValueError("two entries share an id")
+        return self
+
+    @model_validator(mode="after")
+    def _pictures_show_something(self) -> Self:
+        known = {record.id for record in (*self.items, *self.open_questions)}
+        for picture in self.pictures:
+            if picture.shows not in known:
+                raise ValueError(f"picture {picture.file!r} shows {picture.shows}, which is no entry of this draft")
         return self
 
     def to_json(self) -> str:

@@ -8,10 +8,14 @@ from vouchbook.models.errors import DocumentError
 Document = dict[str, Any]
 Step = Callable[[Document], Document]
 
-DRAFT_STEPS: Mapping[int, Step] = {}
-"""Version N to the function that makes version N + 1 of it."""
 
-TRANSCRIPT_STEPS: Mapping[int, Step] = {}
+def _draft_with_pictures(document: Document) -> Document:
+    """Version 1 did not say which stills belong to the draft."""
+    return {**document, "pictures": []}
+
+
+DRAFT_STEPS: Mapping[int, Step] = {1: _draft_with_pictures}
+"""Version N to the function that makes version N + 1 of it."""
 
 
 def upgrade(data: object, name: str, what: str, current: int, steps: Mapping[int, Step]) -> Document:

@@ -5,7 +5,12 @@ from rich.console import Console
 
 from vouchbook.cli.sheet import markdown
 from vouchbook.cli.view import SIGNAL_STYLES, show, summary
-from vouchbook.models.draft import CAUTION, Draft
+from vouchbook.models.draft import CAUTION, Draft, Picture
+
+PICTURES = (
+    Picture(shows="i1", file="van.stills/0110.jpg"),
+    Picture(shows="q2", file="van.stills/0060.jpg"),
+)
 
 
 def printed(draft: Draft, *, terminal: bool = False, width: int = 100) -> str:
@@ -76,7 +81,7 @@ def test_the_summary_counts_what_is_there(draft: Draft) -> None:
 
 
 def test_the_sheet_numbers_steps_ticks_questions_and_names_pictures(draft: Draft) -> None:
-    sheet = markdown(draft, {"i1": "van.stills/0110.jpg", "q2": "van.stills/0060.jpg"})
+    sheet = markdown(draft.model_copy(update={"pictures": PICTURES}))
     assert "\n1. **Put on gloves** *“And before all that, put the gloves on.”* Dov, 1:10, well supported\n" in sheet
     assert "    ![picture](<van.stills/0110.jpg>)" in sheet
     assert "- [ ] 1:00 Which plug is it? *“Pull the plug out here.”*\n\n    ![picture](<van.stills/0060.jpg>)" in sheet

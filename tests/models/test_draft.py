@@ -42,8 +42,8 @@ def test_two_entries_never_share_an_id(draft: Draft, what: str) -> None:
         pytest.param("[]", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="a-list"),
         pytest.param("{}", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="no-version"),
         pytest.param(
-            '{"version": 2}',
-            "v.json: draft version 2 is newer than 1, the newest that this Vouchbook knows. Update Vouchbook.",
+            '{"version": 3}',
+            "v.json: draft version 3 is newer than 2, the newest that this Vouchbook knows. Update Vouchbook.",
             id="newer",
         ),
         pytest.param('{"version": 0}', "v.json: draft version 0 is not known. Make it again.", id="before-the-first"),
@@ -97,3 +97,9 @@ def test_a_draft_cannot_be_made_with_words_of_another_talk(draft: Draft) -> None
     stored = draft.model_dump()
     with pytest.raises(ValidationError, match="needs the transcript"):
         Draft.model_validate(stored)
+
+
+def test_a_picture_must_show_an_entry_of_the_draft(draft: Draft) -> None:
+    fields = dict(draft) | {"pictures": ({"shows": "i99", "file": "talk.stills/1.jpg"},)}
+    with pytest.raises(ValidationError, match="no entry of this draft"):
+        Draft.model_validate(fields)

@@ -1,7 +1,10 @@
+import json
+
 import pytest
 
+from vouchbook.models.draft import Draft, draft_from_json
 from vouchbook.models.errors import DocumentError, InputError, VouchbookError
-from vouchbook.models.migrations import Document, upgrade
+from vouchbook.models.migrations import DRAFT_STEPS, Document, upgrade
 
 
 def title_to_subject(document: Document) -> Document:
@@ -47,3 +50,14 @@ def test_an_error_is_one_line_with_name_problem_and_remedy() -> None:
     error = InputError("talk.wav", "the file\n  ends early.", "Copy it again.")
     assert str(error) == "talk.wav: the file ends early. Copy it again."
     assert isinstance(error, VouchbookError)
+
+
+def test_a_draft_of_the_first_version_loads_as_one_without_pictures(draft: Draft) -> None:
+    stored = json.loads(draft.to_json())
+    del stored["pictures"]
+    stored["version"] = 1
+    assert draft_from_json(json.dumps(stored), "old.json") == draft
+
+
+def test_every_older_draft_version_has_a_step() -> None:
+    assert sorted(DRAFT_STEPS) == list(range(1, Draft.VERSION))
