@@ -3,6 +3,8 @@ PYTHON ?= $(firstword $(foreach name,python3 python3.13 python3.12 python3.11 py
   $(shell $(name) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo $(name))))
 RUN := .venv/bin
 
+.NOTPARALLEL:
+
 .PHONY: demo test check tests environment clean
 
 demo: ## read the demo recording and print the draft

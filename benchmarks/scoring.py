@@ -4,7 +4,8 @@ usage: python benchmarks/scoring.py GOLD_DIR DRAFT_DIR [--json] [--show]
 
 GOLD_DIR holds NAME.gold.json and NAME.vtt (tests/gold/README.md), DRAFT_DIR a NAME.json for each. An item of the draft
 finds one of the gold when their kinds agree, their seconds overlap (2 s of slack) and what they say is close enough;
-each finds one at most, the closest first. Precision says how much of the draft is right, recall how much of the gold it has.
+each finds one at most, the closest first. Precision says how much of the draft is right, recall how much of the gold
+it has.
 """
 
 import argparse
