@@ -56,6 +56,13 @@ class Draft(Record):
         return self
 
     @model_validator(mode="after")
+    def _evidence_is_of_this_transcript(self) -> Self:
+        for record in (*self.items, *self.open_questions):
+            for evidence in record.evidence:
+                evidence.check_against(self.transcript)
+        return self
+
+    @model_validator(mode="after")
     def _pictures_show_something(self) -> Self:
         known = {record.id for record in (*self.items, *self.open_questions)}
         for picture in self.pictures:

@@ -32,10 +32,11 @@ class Evidence(Record):
         transcript = (info.context or {}).get("transcript")
         if not isinstance(transcript, Transcript):
             raise ValueError("evidence needs the transcript that it quotes")  # noqa: TRY004  pydantic wants a ValueError
-        evidence._check_against(transcript)
+        evidence.check_against(transcript)
         return evidence
 
-    def _check_against(self, transcript: Transcript) -> None:
+    def check_against(self, transcript: Transcript) -> None:
+        """Raises ValueError where ``transcript`` does not hold these words at this place and these seconds."""
         if not self.first_word <= self.last_word < len(transcript.words):
             raise ValueError(f"no words {self.first_word} to {self.last_word} among {len(transcript.words)}")
         if transcript.text(self.first_word, self.last_word) != self.quote:

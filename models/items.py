@@ -75,7 +75,7 @@ class SizedItem(ItemBase):
     def _values_are_quoted(self) -> Self:
         """A value that nobody said cannot be shown: its words must stand in the evidence."""
         for value in (self.size_said, self.count_said):
-            if value and not any(value.said in evidence.quote for evidence in self.evidence):
+            if value and not any(f" {value.said} " in f" {evidence.quote} " for evidence in self.evidence):
                 raise ValueError(f"no evidence of this item says {value.said!r}")
         return self
 

@@ -103,3 +103,9 @@ def test_a_picture_must_show_an_entry_of_the_draft(draft: Draft) -> None:
     fields = dict(draft) | {"pictures": ({"shows": "i99", "file": "talk.stills/1.jpg"},)}
     with pytest.raises(ValidationError, match="no entry of this draft"):
         Draft.model_validate(fields)
+
+
+def test_a_draft_holds_the_transcript_that_it_quotes(draft: Draft) -> None:
+    other = draft.transcript.model_copy(update={"words": draft.transcript.words[::-1]})
+    with pytest.raises(ValidationError, match="the transcript does not say"):
+        Draft.model_validate(dict(draft) | {"transcript": other})
