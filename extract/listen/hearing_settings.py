@@ -13,9 +13,9 @@ class HearingSettings(Record):
 
     ``model`` is "base", "tiny.en" or the folder of a CTranslate2 Whisper model. ``hotwords`` pull the recogniser
     towards words; they make speech without these words worse, so none are given by default. ``threads`` 0 means one
-    for each core. ``batch_size`` windows are decoded at once: 8 took 340 MiB more than 4 and were no faster on two cores;
-    a graphics card gains from more. ``chunk_s`` is the length of sound that is recognised, and kept for a later run, at
-    a time.
+    for each core. ``batch_size`` windows are decoded at once: 8 took 340 MiB more than 4 and were no faster on two
+    cores; a graphics card may gain from more. ``chunk_s`` is the length of sound that is recognised, and kept for a
+    later run, at a time.
     """
 
     model: str = "base"

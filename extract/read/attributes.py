@@ -4,4 +4,4 @@ from spacy.tokens import Doc, Token
 
 Token.set_extension("word", default=-1)  # index of the transcript's word that the token is part of
 Doc.set_extension("line_of_word", default=())  # index of the transcript's line for each of its words
-Doc.set_extension("clauses", default=())
+Doc.set_extension("clauses", default=())  # the Clause records, in order

@@ -1,11 +1,10 @@
 """What an item maker found: an item before it has an id, a topic, a place in the order and a confidence."""
 
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal, Self
+from typing import Any, NamedTuple, Self
 
+from vouchbook.models.phases import Phase
 from vouchbook.models.quantities import Quantity
-
-ItemKind = Literal["step", "tool", "location", "warning", "cue"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,13 +19,14 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Tokens ``start`` to ``end`` (exclusive) say it; ``also`` holds further token ranges that support it.
+    """An item of ``kind``, a name in the registry of items, that tokens ``start`` to ``end`` (exclusive) say.
 
+    ``line`` is the transcript's line in which it is said, ``also`` holds further token ranges that support it.
     ``fields`` are the record's own (action, object, part …). ``act`` is how plainly the words say it, 0 to 1, and
-    ``reasons`` says why. ``label`` ties a step to the tool and size that belong to it.
+    ``reasons`` says why.
     """
 
-    kind: ItemKind
+    kind: str
     start: int
     end: int
     line: int
@@ -40,3 +40,10 @@ class Found:
     def with_(self, **changes: Any) -> Self:  # noqa: ANN401  any field
         """A copy with ``changes``."""
         return replace(self, **changes)
+
+
+class Placed(NamedTuple):
+    """An item in its place on the list, under its topic."""
+
+    found: Found
+    phase: Phase

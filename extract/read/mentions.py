@@ -1,7 +1,8 @@
 """Words of the packs in the talk, with spelling and sound-alike repair laid beside what was heard."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,19 +11,24 @@ from spacy.tokens import Doc, Token
 
 from vouchbook.extract.packs.schema import Entry
 from vouchbook.extract.packs.vocabulary import Vocabulary
+from vouchbook.extract.read.tags import BASE_VERBS, DETERMINERS
 
 How = Literal["term", "synonym", "sound", "spelling"]
 
 _CONTRACTION = re.compile(r"(n't|'s|'ll|'re|'ve|'d|'m)$")
 _LONGEST = 6
+"""Tokens of a form that are looked at."""
 _SPELLING_CUTOFF = 90
-_SHORTEST_RESPELLED = 7  # shorter words have too many neighbours
+"""Least likeness, 0 to 100 (rapidfuzz's ``ratio``): a letter too many or too few in seven, a wrong one in ten."""
+_SHORTEST_RESPELLED = 7  # letters; shorter words have too many neighbours
 _RESPELLED_KINDS = frozenset({"part", "tool", "fastener"})
+_OVERLAPPING_KINDS = frozenset({"topic_word", "verb", "state", "hazard"})
+_NOUN_KINDS = frozenset({"part", "tool", "fastener", "ppe", "person", "material"})
 
 
 @dataclass(frozen=True, slots=True)
 class Mention:
-    """Tokens ``start`` to ``end`` (exclusive) that name ``entry``; ``how`` tells whether they were repaired to do so."""
+    """Tokens ``start`` to ``end`` (exclusive) that name ``entry``; ``how`` tells if they were repaired to do so."""
 
     start: int
     end: int
@@ -39,12 +45,11 @@ class Lexicon:
     """A vocabulary arranged for look-up by the words of a Doc."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
-        self.vocabulary = vocabulary
         self._by_words: dict[tuple[str, ...], list[tuple[Entry, How]]] = {}
         for spelling in vocabulary.spellings:
             self._by_words.setdefault(_as_tokens(spelling.form), []).append((spelling.entry, spelling.match))
         self._starts = {words[0] for words in self._by_words}
-        self.known = frozenset(word for words in self._by_words for word in words)
+        self._known = frozenset(word for words in self._by_words for word in words)
         self._respell: dict[str, Entry] = {
             words[0]: entry
             for words, meanings in self._by_words.items()
@@ -53,24 +58,28 @@ class Lexicon:
         }
 
     def at(self, tokens: Sequence[Token], place: int) -> list[tuple[int, Entry, How]]:
-        """The meanings of the longest form that begins at ``place`` of ``tokens``, with the number of tokens it takes."""
+        """The meanings of the longest form that begins at ``place`` of ``tokens``, each with the tokens it takes."""
         if not any(form in self._starts for form in _forms(tokens[place])):
             return []
-        forms = [_forms(t) for t in tokens[place : place + _LONGEST]]
+        forms = [_forms(token) for token in tokens[place : place + _LONGEST]]
         for length in range(len(forms), 0, -1):
             for words in _spelled(forms[:length]):
                 if words in self._by_words:
                     return [(length, entry, how) for entry, how in self._by_words[words]]
         return []
 
-    def respelled(self, word: str) -> Entry | None:
-        """The entry that ``word`` is a slip of the pen away from, or None."""
+    def respelled(self, token: Token) -> Entry | None:
+        """The entry whose name ``token`` is a slip of the pen away from ("isollator"), or None.
+
+        Only a noun that no pack knows is respelled; the first letter must agree.
+        """
+        word = token.lower_
+        if token.pos_ not in {"NOUN", "PROPN", "X"} or word in self._known or token.lemma_.lower() in self._known:
+            return None
         if len(word) < _SHORTEST_RESPELLED or not word.isalpha():
             return None
         best = process.extractOne(word, self._respell.keys(), scorer=fuzz.ratio, score_cutoff=_SPELLING_CUTOFF)
-        if best is None or best[0][0] != word[0]:
-            return None
-        return self._respell[best[0]]
+        return self._respell[best[0]] if best is not None and best[0][0] == word[0] else None
 
 
 def mentions(doc: Doc, words: Lexicon) -> tuple[Mention, ...]:
@@ -82,71 +91,57 @@ def mentions(doc: Doc, words: Lexicon) -> tuple[Mention, ...]:
         for length, entry, how in meanings:
             if _fits(token, length, entry):
                 found.append(Mention(token.i, tokens[place + length - 1].i + 1, entry, how))
-        if (
-            not meanings
-            and token.pos_ in {"NOUN", "PROPN", "X"}
-            and token.lower_ not in words.known
-            and token.lemma_.lower() not in words.known
-        ):
-            entry_or_none = words.respelled(token.lower_)
-            if entry_or_none:
-                found.append(Mention(token.i, token.i + 1, entry_or_none, "spelling"))
+        if not meanings and (slip := words.respelled(token)) is not None:
+            found.append(Mention(token.i, token.i + 1, slip, "spelling"))
     return tuple(_longest(found))
 
 
-def _longest(found: Iterable[Mention]) -> Iterable[Mention]:
-    """Drops a mention that lies inside a longer one of a thing; topic words may overlap anything."""
-    mentions = sorted(found, key=lambda m: (m.start, -m.end))
+def _longest(found: Sequence[Mention]) -> Iterator[Mention]:
+    """Drops a mention that lies inside a longer one of a thing; words of :data:`_OVERLAPPING_KINDS` stay."""
+    of_span = Counter((m.start, m.end) for m in found)
     covered_to = -1
-    for mention in mentions:
-        if mention.entry.kind in {"topic_word", "verb", "state", "hazard"}:
+    for mention in sorted(found, key=lambda m: (m.start, -m.end)):
+        if mention.entry.kind in _OVERLAPPING_KINDS:
             yield mention
         elif mention.end > covered_to:
-            covered_to = max(covered_to, mention.end)
+            covered_to = mention.end
             yield mention
-        elif any(m.start == mention.start and m.end == mention.end and m is not mention for m in mentions):
+        elif of_span[mention.start, mention.end] > 1:
             yield mention
 
 
 def _fits(token: Token, length: int, entry: Entry) -> bool:
     """Whether a word that is both a thing and a deed is used as this one here: "lock it" and "the lock"."""
-    if length > 1 or entry.kind == "topic_word":
+    if length > 1:
         return True
     if entry.kind == "verb":
         return token.tag_.startswith("VB") or token.i == 0 or bool(token.is_sent_start) or token.nbor(-1).is_punct
-    if entry.kind in {"part", "tool", "fastener", "ppe", "person", "material"}:
+    if entry.kind in _NOUN_KINDS:
         return token.pos_ in {"NOUN", "PROPN", "ADJ", "X", "NUM", "INTJ"} or (
-            token.tag_ in {"VB", "VBP"} and _after_determiner(token)
+            token.tag_ in BASE_VERBS and token.i > 0 and token.nbor(-1).tag_ in DETERMINERS | {"JJ", "CD"}
         )
     return True
 
 
-def _after_determiner(token: Token) -> bool:
-    return token.i > 0 and token.nbor(-1).tag_ in {"DT", "PRP$", "JJ", "CD"}
-
-
 def _forms(token: Token) -> tuple[str, ...]:
-    lower, lemma = token.lower_.replace("\u2019", "'"), token.lemma_.lower()
-    singular = lower[:-1] if lower.endswith("s") and not lower.endswith("ss") and len(lower) > 3 else lower
-    return tuple(dict.fromkeys((lower, lemma, singular)))
+    """A word as written, in its base form, and without a plural "s" that the language model missed."""
+    written, lemma = token.lower_.replace("\u2019", "'"), token.lemma_.lower()
+    is_plural = written.endswith("s") and not written.endswith("ss") and len(written) > 3
+    return tuple(dict.fromkeys((written, lemma, written[:-1] if is_plural else written)))
 
 
-def _spelled(forms: Sequence[tuple[str, ...]]) -> Iterable[tuple[str, ...]]:
-    """As written, then with the last word, then with all words in their base form."""
-    as_written = tuple(f[0] for f in forms)
-    yield as_written
-    for form in forms[-1][1:]:
-        yield (*as_written[:-1], form)
+def _spelled(forms: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
+    """As written, then with another form of the last word, of the first, and with all words in their base form."""
+    written = tuple(form[0] for form in forms)
+    yield written
+    for last in forms[-1][1:]:
+        yield (*written[:-1], last)
     if len(forms) > 1:
-        for form in forms[0][1:]:
-            yield (form, *as_written[1:])
-        yield tuple(f[min(1, len(f) - 1)] for f in forms)
+        for first in forms[0][1:]:
+            yield (first, *written[1:])
+        yield tuple(form[min(1, len(form) - 1)] for form in forms)
 
 
 def _as_tokens(form: str) -> tuple[str, ...]:
     """A spelling cut as spaCy cuts talk: "don't" is "do", "n't"."""
-    words: list[str] = []
-    for word in form.split():
-        cut = _CONTRACTION.sub(r" \1", word).split()
-        words.extend(cut)
-    return tuple(words)
+    return tuple(piece for word in form.split() for piece in _CONTRACTION.sub(r" \1", word).split())

@@ -1,7 +1,7 @@
 """Procedure order: what is told late and comes first is moved to where it belongs."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from rapidfuzz import fuzz
@@ -14,18 +14,28 @@ from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.things import PRONOUNS
 
 _BEFORE_ALL = words_pattern(
+    # "and before you do anything, chock it", "that's before all of it"
     r"(?:before|ahead of) (?:everything|anything(?: else)?|you do anything|you start|all (?:of )?(?:that|"
     r"it)|any of this starts|you even hit a button)"
 )
 _BEFORE_THAT = re.compile(
+    # "before you do any of that, gloves on", "Oh, but before,"; not "before that cover comes out"
     r"(?<!\S)before(?: you| we| i| any of)?(?: do| did| start| touch| go near| go and do)?(?: any|"
     r" all| either)?(?: of)? (?:that|this|it|those|them|the lot|all that)(?:(?= (?:,|though|there|"
     r"you|run|you 're))|$)|(?:but|and|oh|ah|wait) before$"
 )
 _BEFORE = re.compile(r"(?<!\S)(?:before|ahead of)(?!\S)")
 _CLOSE_ENOUGH = 78
+"""Percent of likeness from which a thing named after "before" is that of a step."""
 _REACH_LINES = 10
 """A thing named after "before" is looked for this many lines back, and only then further."""
+_SAME_JOB_LINES, _JOB_LINES = 3, 12
+"""Steps of one job stand at most this many lines apart, and the job began at most this many lines ago."""
+_DRESSES = frozenset({"put on", "wear"})
+"""Protective equipment goes on before the job, whatever "before" is about."""
+_DEED_TAGS = frozenset({"VB", "VBP", "VBN", "VBZ"})
+_PLAIN_DEEDS = frozenset("be have do get go come take put touch open".split())
+"""Deeds that are in every job and name none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,70 +50,72 @@ class _Move:
 def in_procedure_order(talk: Talk, found: Sequence[Found]) -> list[Found]:
     """``found`` by time, with the steps that are told after what they must precede moved before it."""
     items = sorted(found, key=lambda f: (f.start, f.end))
-    steps = [f for f in items if f.kind == "step"]
-    moved: dict[int, int] = {}
+    places = [n for n, f in enumerate(items) if f.kind == "step"]
+    steps = [items[n] for n in places]
+    target_of: dict[int, int] = {}
+    for move in _moves(talk, steps):
+        for place, step in zip(places, steps, strict=True):
+            if move.start <= step.start < move.end and step.start > steps[move.target].start:
+                target_of[place] = places[move.target]
+    return _rearranged(items, target_of)
+
+
+def _rearranged(items: Sequence[Found], target_of: Mapping[int, int]) -> list[Found]:
+    """Puts each moved item before its target; those moved to one place keep their order."""
+    before: dict[int, list[int]] = {}
+    for place in sorted(target_of):
+        before.setdefault(target_of[place], []).append(place)
+    out: list[Found] = []
+
+    def put(place: int) -> None:
+        for first in before.get(place, ()):
+            put(first)
+        out.append(items[place])
+
+    for place in range(len(items)):
+        if place not in target_of:
+            put(place)
+    return out
+
+
+def _moves(talk: Talk, steps: Sequence[Found]) -> Iterator[_Move]:
     for sentence in talk.sentences:
         if sentence.line in talk.chatter or sentence.line in talk.askers:
             continue
         for clause in sentence.clauses:
-            move = _move(talk, sentence, clause, steps)
-            if move is None:
-                continue
-            for step in steps:
-                if move.start <= step.start < move.end and step.start > steps[move.target].start:
-                    moved[id(step)] = id(steps[move.target])
-    return _rearranged(items, moved)
-
-
-def _rearranged(items: list[Found], moved: dict[int, int]) -> list[Found]:
-    """Takes each moved step out and puts it before its target; steps moved to one place keep their order."""
-    staying = [f for f in items if id(f) not in moved]
-    by_target: dict[int, list[Found]] = {}
-    for f in items:
-        if id(f) in moved:
-            by_target.setdefault(moved[id(f)], []).append(f)
-    out: list[Found] = []
-
-    def put(f: Found) -> None:
-        for first in by_target.pop(id(f), []):
-            put(first)
-        out.append(f)
-
-    for f in staying:
-        put(f)
-    return out
+            if _BEFORE.search(talk.tape(clause.start, clause.end).text):
+                move = _move(talk, sentence, clause, steps)
+                if move:
+                    yield move
 
 
 def _move(talk: Talk, sentence: Sentence, clause: Clause, steps: Sequence[Found]) -> _Move | None:
-    line = talk.tape(clause.start, clause.end).text
-    if not _BEFORE.search(line):
-        return None
-    line_start = talk.sentences_of(sentence.line)[0].start
+    """What "before …" in ``clause`` moves, and before which step; None when that cannot be told."""
+    line = talk.sentences_of(sentence.line)
+    line_start, line_end = line[0].start, line[-1].end
     earlier = [n for n, s in enumerate(steps) if s.start < line_start] or [
         n for n, s in enumerate(steps) if s.start < sentence.start
     ]
     if not earlier:
         return None
-    rest_of_line = talk.sentences_of(sentence.line)[-1].end
-    if _BEFORE_ALL.search(line):
-        return _Move(sentence.start, rest_of_line, earlier[0])
+    text = talk.tape(clause.start, clause.end).text
+    if _BEFORE_ALL.search(text):
+        return _Move(sentence.start, line_end, earlier[0])
     target = _named(talk, clause, steps, earlier)
     own = [s for s in steps if sentence.start <= s.start < sentence.end]
-    if target is None and (_BEFORE_THAT.search(line) or any(s.fields["action"] in {"put on", "wear"} for s in own)):
-        return _Move(sentence.start, rest_of_line, _start_of_job(steps, earlier, sentence.line))
-    if target is None:
-        return None
-    if own:
-        return _Move(sentence.start, sentence.end, target)
-    # "that's ahead of the chocks. Breaker off …": the deed stands in another sentence of the line
-    return _Move(talk.sentences_of(sentence.line)[0].start, rest_of_line, target)
+    if target is not None:
+        # "that's ahead of the chocks. Breaker off …": the deed stands in another sentence of the line
+        return _Move(sentence.start, sentence.end, target) if own else _Move(line_start, line_end, target)
+    if _BEFORE_THAT.search(text) or any(s.fields["action"] in _DRESSES for s in own):
+        return _Move(sentence.start, line_end, _start_of_job(steps, earlier, sentence.line))
+    return None
 
 
 def _start_of_job(steps: Sequence[Found], earlier: Sequence[int], line: int) -> int:
     """The first step of the stretch of talk, without a gap of four lines, that leads up to ``line``."""
     first = earlier[-1]
     for n in reversed(earlier[:-1]):
-        if steps[first].line - steps[n].line > 3 or line - steps[n].line > 12:
+        if steps[first].line - steps[n].line > _SAME_JOB_LINES or line - steps[n].line > _JOB_LINES:
             break
         first = n
     return first
@@ -114,30 +126,29 @@ def _named(talk: Talk, clause: Clause, steps: Sequence[Found], earlier: Sequence
 
     The earliest such step of the last lines, which is where that job begins; failing that the last one told before.
     """
-    doc = talk.doc
-    start = next(i for i in range(clause.start, clause.end) if doc[i].lower_ in {"before", "ahead"})
-    names: list[str] = []
-    at = start + 1
-    while at < clause.end:
-        stop = noun_phrase(doc, at, clause.end)
-        if stop > at:
-            names.append(re.sub(r"^(?:any|all|both) ", "", thing(doc, at, stop).lower()))
-        at = max(stop, at + 1)
-    deeds = {
-        t.lemma_.lower() for t in doc[start + 1 : clause.end] if t.tag_ in {"VB", "VBP", "VBN", "VBZ"}
-    } - _PLAIN_DEEDS
-    line = clause.line
+    doc, end = talk.doc, clause.end
+    at = next(i for i in range(clause.start, end) if doc[i].lower_ in {"before", "ahead"}) + 1
+    deeds = {t.lemma_.lower() for t in doc[at:end] if t.tag_ in _DEED_TAGS} - _PLAIN_DEEDS
+    names = _names(talk, at, end)
     found = [n for n in earlier if any(_is_about(steps[n], name) for name in names)]
-    found = found or [
-        n for n in earlier if line - steps[n].line <= _REACH_LINES and steps[n].fields["action"].split()[0] in deeds
-    ]
-    near = [n for n in found if line - steps[n].line <= _REACH_LINES]
+    if not found:
+        near = [n for n in earlier if clause.line - steps[n].line <= _REACH_LINES]
+        found = [n for n in near if steps[n].fields["action"].split()[0] in deeds]
+    near = [n for n in found if clause.line - steps[n].line <= _REACH_LINES]
     return near[0] if near else found[-1] if found else None
 
 
-_PLAIN_DEEDS = frozenset(["be", "have", "do", "get", "go", "come", "take", "put", "touch", "open"])
+def _names(talk: Talk, at: int, end: int) -> list[str]:
+    """The things named in tokens ``at`` to ``end``."""
+    names = []
+    while at < end:
+        stop = noun_phrase(talk.doc, at, end)
+        if stop > at:
+            names.append(re.sub(r"^(?:any|all|both) ", "", thing(talk.doc, at, stop).lower()))
+        at = max(stop, at + 1)
+    return names
 
 
 def _is_about(step: Found, name: str) -> bool:
-    told = f"{step.fields['action']} {step.fields['object']} {step.fields.get('tool') or ''}".lower()
+    told = f"{step.fields['action']} {step.fields['object']} {step.fields['tool'] or ''}".lower()
     return len(name) > 2 and name not in PRONOUNS and fuzz.token_set_ratio(name, told) >= _CLOSE_ENOUGH

@@ -1,36 +1,29 @@
 """Reading: a transcript in, a draft out. The same transcript and packs give the same bytes.
 
-The stations, in order: kept words → tags, sentence borders, parse, clauses (one spaCy pipeline) → values → mentions →
-roles and topics → items of each kind → sizes tied to steps → repeats folded → procedure order → questions.
+:meth:`Reader.read` is the list of stations, :meth:`Reader.understand` that of the layers below the items.
 """
 
 from importlib import metadata
+from itertools import groupby
 
 from spacy.tokens import Doc
 
 from vouchbook.extract.packs.vocabulary import Vocabulary
 from vouchbook.extract.read.build import item, question
 from vouchbook.extract.read.fold import folded
-from vouchbook.extract.read.found import Found
-from vouchbook.extract.read.items.cues import cues
-from vouchbook.extract.read.items.locations import locations
-from vouchbook.extract.read.items.steps import steps
-from vouchbook.extract.read.items.tools import tie, tools
-from vouchbook.extract.read.items.warnings import warnings
+from vouchbook.extract.read.found import Found, Placed
+from vouchbook.extract.read.items.registry import KINDS
+from vouchbook.extract.read.items.tool_tying import tied
 from vouchbook.extract.read.language import MODEL, load_language, make_doc
 from vouchbook.extract.read.mentions import Lexicon, mentions
 from vouchbook.extract.read.order import in_procedure_order
-from vouchbook.extract.read.questions.borrowed import borrowed
-from vouchbook.extract.read.questions.conflicts import conflicts
-from vouchbook.extract.read.questions.doubts import doubts
-from vouchbook.extract.read.questions.pointers import pointers
-from vouchbook.extract.read.questions.raised import Raised
-from vouchbook.extract.read.questions.uncovered import uncovered
-from vouchbook.extract.read.questions.unheard import unheard
+from vouchbook.extract.read.questions.conflicts import disputed_values
+from vouchbook.extract.read.questions.raised import Findings
+from vouchbook.extract.read.questions.registry import MAKERS
 from vouchbook.extract.read.roles import asking_lines, asks
 from vouchbook.extract.read.smalltalk import chatter_lines
 from vouchbook.extract.read.talk import Sentence, Talk
-from vouchbook.extract.read.topics import firmly_spoken_for, item_topic, line_topics
+from vouchbook.extract.read.topics import item_topic, line_topics
 from vouchbook.extract.read.undisputed import undisputed
 from vouchbook.extract.read.values import values
 from vouchbook.models.draft import Draft, ReadBy
@@ -48,24 +41,21 @@ class Reader:
     def read(self, transcript: Transcript, subject: str = "") -> Draft:
         """The draft that ``transcript`` gives; an empty transcript gives no items, and a question for each topic."""
         talk = self.understand(transcript)
-        topics = line_topics(talk)
-        disagreements = list(conflicts(talk))
-        ordered = in_procedure_order(talk, undisputed(talk, _items(talk), disagreements))
-        placed = [(f, item_topic(talk, topics, f)) for f in ordered]
-        raised: list[Raised] = [
-            *pointers(talk), *borrowed(talk), *disagreements, *doubts(talk), *unheard(transcript),
-            *uncovered(placed, firmly_spoken_for(talk)),
-        ]  # fmt: skip
+        found = _found(talk)
+        found = undisputed(talk, found, disputed_values(talk))
+        found = in_procedure_order(talk, found)
+        placed = _placed(talk, found)
+        raised = [each for make in MAKERS for each in make(Findings(talk, placed))]
         return Draft(
             subject=subject,
             read_by=self._read_by,
-            items=tuple(item(talk, n, f, phase) for n, (f, phase) in enumerate(placed, start=1)),
-            open_questions=tuple(question(talk, n, r) for n, r in enumerate(raised, start=1)),
+            items=tuple(item(talk, number, each) for number, each in enumerate(placed, start=1)),
+            open_questions=tuple(question(talk, number, each) for number, each in enumerate(raised, start=1)),
             transcript=transcript,
         )
 
     def understand(self, transcript: Transcript) -> Talk:
-        """All layers below the items: what was said, cut, valued and named."""
+        """All layers below the items: what was said, cut, valued and named, who asks, and what is small talk."""
         doc = make_doc(self._language, transcript)
         sentences = _sentences(doc)
         talk = Talk(
@@ -74,10 +64,19 @@ class Reader:
             values=values([word.text for word in transcript.words], _changes_of_voice(transcript)),
             mentions=mentions(doc, self._lexicon),
             sentences=sentences,
-            askers=asking_lines(transcript, [(s.line, s.asks) for s in sentences]),
+            askers=asking_lines(transcript, [(sentence.line, sentence.asks) for sentence in sentences]),
             chatter=frozenset(),
         )
         return talk.with_chatter(chatter_lines(talk))
+
+
+def _sentences(doc: Doc) -> tuple[Sentence, ...]:
+    """The clauses of ``doc`` by sentence; a sentence stands in the line in which its first clause begins."""
+    spans, found = list(doc.sents), []
+    for number, group in groupby(doc._.clauses, key=lambda clause: clause.sentence):
+        start, end, clauses = spans[number].start, spans[number].end, tuple(group)
+        found.append(Sentence(number, start, end, clauses[0].line, asks(doc, start, end), clauses))
+    return tuple(found)
 
 
 def _changes_of_voice(transcript: Transcript) -> tuple[int, ...]:
@@ -86,26 +85,14 @@ def _changes_of_voice(transcript: Transcript) -> tuple[int, ...]:
     return tuple(n for n in range(1, len(voices)) if voices[n] != voices[n - 1])
 
 
-def _sentences(doc: Doc) -> tuple[Sentence, ...]:
-    by_number: dict[int, list] = {}  # type: ignore[type-arg]
-    for clause in doc._.clauses:
-        by_number.setdefault(clause.sentence, []).append(clause)
-    spans = list(doc.sents)
-    return tuple(
-        Sentence(
-            number,
-            spans[number].start,
-            spans[number].end,
-            own[0].line,
-            asks(doc, spans[number].start, spans[number].end),
-            tuple(own),
-        )
-        for number, own in by_number.items()
-    )
+def _found(talk: Talk) -> list[Found]:
+    """The items of each kind with their repeats folded, sizes and counts tied to what they belong to."""
+    found = {name: folded(kind.make(talk), kind.repeats) for name, kind in KINDS.items()}
+    found["step"], found["tool"] = tied(talk, found["step"], found["tool"])
+    return [each for items in found.values() for each in items]
 
 
-def _items(talk: Talk) -> list[Found]:
-    sentence_of = {token: s.number for s in talk.sentences for token in range(s.start, s.end)}
-    tied_steps, tied_tools = tie(talk, folded(list(steps(talk))), folded(list(tools(talk))), sentence_of)
-    others = [*folded(list(locations(talk))), *folded(list(warnings(talk))), *folded(list(cues(talk)))]
-    return [*tied_steps, *tied_tools, *others]
+def _placed(talk: Talk, ordered: list[Found]) -> tuple[Placed, ...]:
+    """The items, each under its topic."""
+    topics = line_topics(talk)
+    return tuple(Placed(found, item_topic(talk, topics, found)) for found in ordered)

@@ -4,41 +4,48 @@ from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _SOCIAL = words_pattern(
-    r"(?:a |the )?(?:kettle|coffee|tea|biscuits?|cakes?|sandwich\w*|lunch|breakfast|dinner|pub|"
-    r"football|match|weather|holiday|birthday|missus|wife|husband)(?: \w+)?",
-    r"(?:thank you|thanks|cheers|brilliant|smashing|lovely|ta|see you|nice to meet|good morning|"
-    r"morning|welcome|bless you)",
-    r"(?:we 're |that 's |are we |is that |is it )(?:recording|rolling|filming|running|live now)|"
-    r"recording now|camera 's (?:on|off|rolling)|testing one two|can you hear me|say that again",
-    r"my phone|the phone 's|your phone 's|somebody 's phone|hang on a (?:sec|second|minute|tick)|"
-    r"one sec|excuse me|watch your head|mind your head on",
+    # "the kettle's on", "did you see the match"; "thanks for that"
+    r"(?:a |the )?(?:kettle|coffee|tea|biscuits?|cakes?|sandwich\w*|lunch|breakfast|dinner|pub|football|match|weather|"
+    r"holiday|birthday|missus|wife|husband)(?: \w+)?",
+    r"(?:thank you|thanks|cheers|brilliant|smashing|lovely|ta|see you|nice to meet|good morning|morning|welcome|"
+    r"bless you)",
+    # "are we rolling", "the camera's off", "testing one two"; not "the motor's running"
+    r"(?:we 're |that 's |are we |is that |is it )(?:recording|rolling|filming|running|live now)|recording now",
+    r"camera 's (?:on|off|rolling)|testing one two|can you hear me|say that again",
+    # "that's my phone", "hang on a sec", "watch your head"
+    r"my phone|the phone 's|your phone 's|somebody 's phone|hang on a (?:sec|second|minute|tick)|one sec|excuse me",
+    r"watch your head|mind your head on",
+    # "what's he doing over there", "he's reversing", "ignore him"
     r"(?:what|where) 's he doing|he 's (?:reversing|parking)|not now|go on then|shut up|ignore (?:him|it|that|them)",
 )
 _SALES = words_pattern(
-    r"(?:a month|per month|deal|deals|lease|leasing|finance|warranty|discount|price|prices|cheaper|"
-    r"cheap|bargain|sell|selling|sold|sales|salesman|customers?|brochure|test drive|trade-?in|"
-    r"range on|mileage|mpg|best seller|offer|"
+    # "four hundred a month on a lease", "heated seats thrown in"
+    r"(?:a month|per month|deal|deals|lease|leasing|finance|warranty|discount|price|prices|cheaper|cheap|bargain|sell|"
+    r"selling|sold|sales|salesman|customers?|brochure|test drive|trade-?in|range on|mileage|mpg|best seller|offer|"
     r"thrown in|a good buy|on offer|upgrade|award|heated seats|cup ?holders?|subscription|quote you|nothing down)"
 )
+_SALES_WEIGHT = 1.5
+"""A word of selling against one of small talk."""
+_NEVER_SELLS = frozenset({"voltage", "pressure"})
 
 
 def chatter_lines(talk: Talk) -> frozenset[int]:
     """The lines in which small talk or selling outweighs what the packs know; such a line gives no item.
 
-    A line that holds a size, an order about a part, or a hazard of the packs is never set aside.
+    Against each word of small talk two things or hazards of the packs are enough, or one size, voltage or pressure.
     """
-    found: set[int] = set()
-    for number in range(len(talk.transcript.lines)):
-        sentences = talk.sentences_of(number)
-        if not sentences:
-            continue
-        start, end = sentences[0].start, sentences[-1].end
-        line = talk.tape(start, end)
-        social = len(list(_SOCIAL.finditer(line.text))) + 1.5 * len(list(_SALES.finditer(line.text)))
-        if not social:
-            continue
-        things = {m.entry.term for m in talk.mentions_in(start, end, "part", "tool", "fastener", "ppe", "hazard")}
-        values = [v for v in talk.values_in(start, end) if v.is_size or v.quantity.dimension in {"voltage", "pressure"}]
-        if social * 2 > len(things) + 3 * len(values):
-            found.add(number)
-    return frozenset(found)
+    return frozenset(number for number in range(len(talk.transcript.lines)) if _is_chatter(talk, number))
+
+
+def _is_chatter(talk: Talk, line: int) -> bool:
+    sentences = talk.sentences_of(line)
+    if not sentences:
+        return False
+    start, end = sentences[0].start, sentences[-1].end
+    text = talk.tape(start, end).text
+    social = len(_SOCIAL.findall(text)) + _SALES_WEIGHT * len(_SALES.findall(text))
+    if not social:
+        return False
+    things = {m.entry.term for m in talk.mentions_in(start, end, "part", "tool", "fastener", "ppe", "hazard")}
+    values = [v for v in talk.values_in(start, end) if v.is_size or v.quantity.dimension in _NEVER_SELLS]
+    return social * 2 > len(things) + 3 * len(values)

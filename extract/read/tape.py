@@ -1,6 +1,7 @@
 """A stretch of tokens as one line of plain words, so that a rule can be a readable pattern."""
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -9,9 +10,10 @@ from spacy.tokens import Doc
 
 @dataclass(frozen=True, slots=True)
 class Tape:
-    """Tokens ``start`` to ``end`` (exclusive) as lower-case words with single spaces, punctuation apart.
+    """Tokens from ``start`` on as lower-case words with single spaces, punctuation apart.
 
-    "Don't touch it." is ``do n't touch it .``; a match is told in tokens of the Doc.
+    "Don't touch it." is ``do n't touch it .``; ``offsets`` are the characters at which its tokens begin, and a match is
+    told in tokens of the Doc.
     """
 
     start: int
@@ -29,15 +31,8 @@ class Tape:
         return next(self.spans(pattern, group), None)
 
     def token(self, offset: int) -> int:
-        """The token of the Doc that the character at ``offset`` belongs to."""
-        low, high = 0, len(self.offsets)
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self.offsets[middle] <= offset:
-                low = middle
-            else:
-                high = middle
-        return self.start + low
+        """The token of the Doc that the character at ``offset`` belongs to; a space belongs to the token before it."""
+        return self.start + bisect_right(self.offsets, offset) - 1
 
 
 def tape(doc: Doc, start: int, end: int) -> Tape:
@@ -54,5 +49,5 @@ def tape(doc: Doc, start: int, end: int) -> Tape:
 
 
 def words_pattern(*alternatives: str) -> re.Pattern[str]:
-    """A pattern that matches any of ``alternatives`` as whole words."""
-    return re.compile(r"(?<!\S)(?:" + "|".join(alternatives) + r")(?!\S)")
+    """A pattern that matches any of ``alternatives`` as whole words of a tape."""
+    return re.compile(rf"(?<!\S)(?:{'|'.join(alternatives)})(?!\S)")

@@ -1,35 +1,62 @@
-"""Which topic is being talked about, line by line: words speak for topics, and talk stays on one until something moves it."""
+"""Which topic is being talked about, line by line.
 
-from collections.abc import Iterator, Sequence
+Words of the packs speak for topics (ISO 17840 and our own), and talk stays on one until something moves it.
+"""
 
+from collections.abc import Sequence
+
+from vouchbook.extract.packs.schema import Kind
 from vouchbook.extract.read.found import Found
-from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.models.phases import Phase
 
 PHASES = tuple(Phase)
 Scores = tuple[float, ...]
 """One score for each phase, in the order of :data:`PHASES`."""
 
+# All weights and costs below were fitted to walk-throughs; they have no unit and only their proportions matter.
 _STRONG, _WEAK = 2.5, 0.8
-_KIND_WEIGHT = {
-    "topic_word": 1.0,
-    "verb": 0.4,
-    "part": 0.95,
-    "tool": 1.3,
-    "ppe": 0.5,
-    "hazard": 1.2,
-    "state": 1.0,
-    "sign": 0.3,
-}
+_KIND_WEIGHT: dict[Kind, float] = {
+    "topic_word": 1.0, "verb": 0.4, "part": 0.95, "tool": 1.3, "ppe": 0.5, "hazard": 1.2, "state": 1.0, "sign": 0.3,
+}  # fmt: skip
+_OTHER_KIND_WEIGHT = 0.4
+_CAP = 4.0
+"""A sentence speaks for a topic at most this firmly, however many of its words do."""
 _QUESTION = 1.4
 """The officer's question sets the topic more firmly than a word in passing."""
 _CHANGE, _CHANGE_ON_QUESTION, _CHANGE_UNSAID = 2.1, 0.9, 4.2
-"""What it costs to go over to another topic, least where a question names it."""
-_OTHER = 1.4
-_CAP = 4.0
-_OWN_WORDS, _STAY = 0.55, 1.6
+"""What it costs to go over to another topic: least where a question names it, most where no word does."""
 _BACKWARD = 2.0
 """Talk goes through the topics roughly in their order; going back costs this much more."""
+_OTHER = 1.4
+"""What is left over costs this much more, so that words in passing do not end a topic."""
+_NOT_IDENTIFY = 1.0
+"""Talk begins with what the thing is; beginning with another topic costs this."""
+_OWN_WORDS, _STAY = 0.55, 1.6
+"""How much the own words of an item weigh, and the topic of its line."""
+
+_BY_ACTION: dict[str, tuple[Phase, float]] = {
+    "chock": (Phase.IMMOBILISE, 3.0),
+    "wedge": (Phase.IMMOBILISE, 2.0),
+    "approach": (Phase.IMMOBILISE, 2.0),
+    "prop": (Phase.IMMOBILISE, 1.0),
+    "wait": (Phase.STORED_ENERGY, 1.5),
+    "load": (Phase.TOWING, 2.0),
+    "tow": (Phase.TOWING, 2.0),
+    "winch": (Phase.TOWING, 1.0),
+    "cut": (Phase.ACCESS, 1.0),
+    "break": (Phase.ACCESS, 1.0),
+}
+"""What a deed speaks for by itself, by the customs of the trade (common practice, no source)."""
+_BY_HAZARD: dict[str, tuple[Phase, float]] = {
+    "unexpected movement": (Phase.IMMOBILISE, 1.0),
+    "pressure release": (Phase.STORED_ENERGY, 1.2),
+    "projectile": (Phase.STORED_ENERGY, 0.8),
+    "fall": (Phase.ACCESS, 0.8),
+    "toxic fumes": (Phase.FIRE, 0.8),
+    "fire": (Phase.FIRE, 0.6),
+}
+"""The same for a hazard."""
 
 
 def spoken_for(talk: Talk, start: int, end: int) -> Scores:
@@ -41,7 +68,8 @@ def spoken_for(talk: Talk, start: int, end: int) -> Scores:
         if entry.phase is None or (entry.kind, entry.term) in seen:
             continue
         seen.add((entry.kind, entry.term))
-        scores[entry.phase] += (_STRONG if entry.weight == "strong" else _WEAK) * _KIND_WEIGHT.get(entry.kind, 0.4)
+        firmness = _STRONG if entry.weight == "strong" else _WEAK
+        scores[entry.phase] += firmness * _KIND_WEIGHT.get(entry.kind, _OTHER_KIND_WEIGHT)
     return tuple(min(scores[phase], _CAP) for phase in PHASES)
 
 
@@ -58,86 +86,69 @@ def line_topics(talk: Talk) -> tuple[Phase, ...]:
 
 def item_topic(talk: Talk, topic_of_line: Sequence[Phase], found: Found) -> Phase:
     """The topic of an item: what its own words and its kind speak for, against the topic of its line."""
-    scores = dict(zip(PHASES, spoken_for(talk, found.start, found.end), strict=True))
-    scores = {phase: _OWN_WORDS * score for phase, score in scores.items()}
-    scores[topic_of_line[found.line]] += _STAY
-    for phase, weight in _by_kind(found):
+    of_line = topic_of_line[found.line]
+    own = spoken_for(talk, found.start, found.end)
+    scores = {phase: _OWN_WORDS * score for phase, score in zip(PHASES, own, strict=True)}
+    scores[of_line] += _STAY
+    if (custom := _by_custom(found)) is not None:
+        phase, weight = custom
         scores[phase] += weight
-    if scores[Phase.OTHER] and topic_of_line[found.line] is not Phase.OTHER:
+    if scores[Phase.OTHER] and of_line is not Phase.OTHER:
         scores[Phase.OTHER] -= _OTHER
-    return max(PHASES, key=lambda phase: (scores[phase], -PHASES.index(phase)))
+    return max(PHASES, key=lambda each: (scores[each], -PHASES.index(each)))
 
 
-def _by_kind(found: Found) -> Iterator[tuple[Phase, float]]:
-    """What the kind of an item speaks for, by the settled customs of the trade."""
+def _by_custom(found: Found) -> tuple[Phase, float] | None:
+    """The topic that an item of this kind speaks for, whatever its words."""
     if found.kind == "step":
-        yield from _BY_ACTION.get(found.fields["action"].split()[0], ())
+        return _BY_ACTION.get(found.fields["action"].split()[0])
     if found.kind == "warning":
-        yield from _BY_HAZARD.get(found.fields["hazard"], ())
-
-
-_BY_ACTION: dict[str, tuple[tuple[Phase, float], ...]] = {
-    "chock": ((Phase.IMMOBILISE, 3.0),),
-    "wedge": ((Phase.IMMOBILISE, 2.0),),
-    "approach": ((Phase.IMMOBILISE, 2.0),),
-    "prop": ((Phase.IMMOBILISE, 1.0),),
-    "wait": ((Phase.STORED_ENERGY, 1.5),),
-    "load": ((Phase.TOWING, 2.0),),
-    "tow": ((Phase.TOWING, 2.0),),
-    "winch": ((Phase.TOWING, 1.0),),
-    "cut": ((Phase.ACCESS, 1.0),),
-    "break": ((Phase.ACCESS, 1.0),),
-}
-_BY_HAZARD: dict[str, tuple[tuple[Phase, float], ...]] = {
-    "unexpected movement": ((Phase.IMMOBILISE, 1.0),),
-    "pressure release": ((Phase.STORED_ENERGY, 1.2),),
-    "projectile": ((Phase.STORED_ENERGY, 0.8),),
-    "fall": ((Phase.ACCESS, 0.8),),
-    "toxic fumes": ((Phase.FIRE, 0.8),),
-    "fire": ((Phase.FIRE, 0.6),),
-}
+        return _BY_HAZARD.get(found.fields["hazard"])
+    return None
 
 
 def _best_path(spoken: Sequence[Scores], on_question: Sequence[bool]) -> tuple[Phase, ...]:
+    """Viterbi: the path through the topics with the highest sum of scores less costs; ties stay, then come first."""
     if not spoken:
         return ()
-    size = len(PHASES)
-    at_start = [0.0 if phase is Phase.IDENTIFY else -1.0 for phase in PHASES]
-    best = [at_start[n] + spoken[0][n] for n in range(size)]
-    back: list[list[int]] = []
+    topics = range(len(PHASES))
+    best = [score - (0 if PHASES[n] is Phase.IDENTIFY else _NOT_IDENTIFY) for n, score in enumerate(spoken[0])]
+    came_from: list[list[int]] = []
     for scores, question in zip(spoken[1:], on_question[1:], strict=True):
-        came, now = [], []
-        for n in range(size):
-            cost = _CHANGE_UNSAID if scores[n] == 0 else _CHANGE_ON_QUESTION if question else _CHANGE
-            options = [best[m] - (0 if m == n else cost + _extra_cost(m, n)) for m in range(size)]
-            source = max(range(size), key=lambda m: (options[m], m == n, -m))
+        came: list[int] = []
+        reached: list[float] = []
+        for n in topics:
+            options = [best[m] - _cost(m, n, is_said=scores[n] != 0, on_question=question) for m in topics]
+            source = max(topics, key=lambda m: (options[m], m == n, -m))
             came.append(source)
-            now.append(options[source] + scores[n])
-        back.append(came)
-        best = now
-    at = max(range(size), key=lambda n: (best[n], -n))
-    path = [at]
-    for came in reversed(back):
+            reached.append(options[source] + scores[n])
+        came_from.append(came)
+        best = reached
+    path = [max(topics, key=lambda n: (best[n], -n))]
+    for came in reversed(came_from):
         path.append(came[path[-1]])
     return tuple(PHASES[n] for n in reversed(path))
 
 
-def _extra_cost(source: int, target: int) -> float:
+def _cost(source: int, target: int, *, is_said: bool, on_question: bool) -> float:
+    if source == target:
+        return 0.0
+    change = (_CHANGE_ON_QUESTION if on_question else _CHANGE) if is_said else _CHANGE_UNSAID
     if PHASES[target] is Phase.OTHER:
-        return _OTHER
-    return _BACKWARD if target < source else 0.0
+        return change + _OTHER
+    return change + (_BACKWARD if target < source else 0.0)
 
 
 def firmly_spoken_for(talk: Talk) -> dict[Phase, int]:
-    """How many sentences hold words that firmly speak for each topic."""
+    """How many sentences hold words that firmly speak for each topic, chatter left out."""
     total = dict.fromkeys(PHASES, 0)
     for sentence in talk.sentences:
-        if sentence.line in talk.chatter:
-            continue
-        for phase in {
-            m.entry.phase
-            for m in talk.mentions_in(sentence.start, sentence.end)
-            if m.entry.phase and m.entry.weight == "strong"
-        }:
-            total[phase] += 1
+        if sentence.line not in talk.chatter:
+            for phase in _firmly(talk, sentence):
+                total[phase] += 1
     return total
+
+
+def _firmly(talk: Talk, sentence: Sentence) -> set[Phase]:
+    entries = (mention.entry for mention in talk.mentions_in(sentence.start, sentence.end))
+    return {entry.phase for entry in entries if entry.phase and entry.weight == "strong"}

@@ -1,53 +1,52 @@
 """Values that two statements dispute are left off the items; the question stands instead."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from vouchbook.extract.read.found import Found, Said
-from vouchbook.extract.read.questions.raised import Raised, WordSpan
+from vouchbook.extract.read.questions.raised import WordSpan
 from vouchbook.extract.read.talk import Talk
 
-
-def undisputed(talk: Talk, found: Sequence[Found], raised: Sequence[Raised]) -> list[Found]:
-    """``found`` without the sizes, counts and waits that a conflict of ``raised`` is about."""
-    spans = [span for r in raised if r.kind == "conflict" for span in r.disputed]
-    return [_without(talk, f, spans) for f in found] if spans else list(found)
+_AGAIN_WORDS = 40
+"""Words within which the same value said again is the disputed one."""
+_IN_DISPUTE = "a time or distance in dispute"
 
 
-def _without(talk: Talk, found: Found, spans: Sequence[WordSpan]) -> Found:
-    changes: dict[str, object] = {}
-    for name in ("size", "count"):
-        said: Said | None = getattr(found, name)
-        if said and any(_overlap((said.first, said.last), span) or _same_value(talk, said, span) for span in spans):
-            changes[name] = None
-    if found.kind == "step" and (about := _disputed_in_object(talk, found, spans)):
-        changes["fields"] = {**found.fields, "object": about}
-    if not changes:
+def undisputed(talk: Talk, found: Iterable[Found], disputed: Sequence[WordSpan]) -> list[Found]:
+    """``found`` without the sizes, counts and waits that the words of ``disputed`` say."""
+    return [_without(talk, item, disputed) for item in found]
+
+
+def _without(talk: Talk, found: Found, disputed: Sequence[WordSpan]) -> Found:
+    size = None if found.size and _is_disputed(talk, found.size, disputed) else found.size
+    count = None if found.count and _is_disputed(talk, found.count, disputed) else found.count
+    fields = found.fields
+    if found.kind == "step":
+        fields = {**fields, "object": _without_values(talk, found, disputed)}
+    if (size, count, fields) == (found.size, found.count, found.fields):
         return found
-    return found.with_(**changes, reasons=(*found.reasons, "a value is left off: two statements dispute it"))
+    reasons = (*found.reasons, "a value is left off: two statements dispute it")
+    return found.with_(size=size, count=count, fields=fields, reasons=reasons)
 
 
-_NEAR_WORDS = 40
-
-
-def _same_value(talk: Talk, said: Said, span: WordSpan) -> bool:
-    """Whether ``said`` says the disputed value again, a little before or after."""
-    if abs(said.first - span[0]) > _NEAR_WORDS:
-        return False
+def _is_disputed(talk: Talk, said: Said, disputed: Sequence[WordSpan]) -> bool:
+    """Whether ``said`` is a disputed value, or says one again a little before or after."""
     return any(
-        v.first == span[0] and v.quantity.value == said.quantity.value for v in talk.values if v.first >= span[0]
+        (said.first <= last and first <= said.last) or _says_again(talk, said, first) for first, last in disputed
     )
 
 
-def _disputed_in_object(talk: Talk, found: Found, spans: Sequence[WordSpan]) -> str | None:
-    """The object of a step without the disputed value, or None when it holds none."""
-    inside = [span for span in spans if talk.word(found.start) <= span[0] and span[1] <= talk.word(found.end - 1)]
+def _says_again(talk: Talk, said: Said, first: int) -> bool:
+    if abs(said.first - first) > _AGAIN_WORDS:
+        return False
+    return any(value.first == first and value.quantity.value == said.quantity.value for value in talk.values)
+
+
+def _without_values(talk: Talk, found: Found, disputed: Sequence[WordSpan]) -> str:
+    """The object of a step, each disputed value in it put into plain words: "wait a time or distance in dispute"."""
     text: str = found.fields["object"]
-    for first, last in inside:
-        words = talk.transcript.text(first, last)
-        text = re.sub(re.escape(words.strip(".,;:?!")), "a time or distance in dispute", text, flags=re.IGNORECASE)
-    return text if text != found.fields["object"] else None
-
-
-def _overlap(one: WordSpan, other: WordSpan) -> bool:
-    return one[0] <= other[1] and other[0] <= one[1]
+    for first, last in disputed:
+        if talk.word(found.start) <= first and last <= talk.word(found.end - 1):
+            words = re.escape(talk.transcript.text(first, last).strip(".,;:?!"))
+            text = re.sub(words, _IN_DISPUTE, text, flags=re.IGNORECASE)
+    return text

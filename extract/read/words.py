@@ -7,9 +7,9 @@ every quote.
 import re
 from collections.abc import Sequence
 
-FILLERS = frozenset({"um", "uh", "er", "erm", "ehm", "hm", "hmm", "mm", "mhm", "ah", "eh", "uhm", "umm"})
+_FILLERS = frozenset("um uh er erm ehm hm hmm mm mhm ah eh uhm umm".split())
 
-ASIDES: tuple[tuple[str, ...], ...] = tuple(
+_ASIDES = tuple(
     tuple(phrase.split())
     for phrase in (
         "you know", "i mean", "what do you call it", "what d'you call it", "what's it called", "sort of", "kind of",
@@ -17,66 +17,72 @@ ASIDES: tuple[tuple[str, ...], ...] = tuple(
         "basically", "actually", "obviously", "i'd say",
     )
 )  # fmt: skip
-"""Phrases that say nothing about the machine: "it's, you know, behind the panel"."""
+"""Phrases that say nothing about the machine: "it's, you know, behind the panel"; not "you know by the lamp"."""
 
-_PLAIN = re.compile(r"[^\w']+")
+_PUNCTUATION = re.compile(r"[^\w']+")
 _LONGEST_RESTART = 4
-_NOT_A_RESTART = frozenset(
-    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "oh", "zero", "no", "nought"]
-)
+_SAID_TWICE_ON_PURPOSE = frozenset("one two three four five six seven eight nine ten oh zero no nought".split())
+"""Digits of one number ("two two oh") and a denial; never a slip of the tongue."""
 
 
 def plain(word: str) -> str:
-    """``word`` in lower case without punctuation around or in it ("Foot-well," gives "footwell")."""
-    return _PLAIN.sub("", word.replace("\u2019", "'")).lower()
+    """``word`` in lower case without punctuation around or in it.
+
+    >>> plain("Foot-well,")
+    'footwell'
+    """
+    return _PUNCTUATION.sub("", word.replace("\u2019", "'")).lower()
 
 
 def kept_words(words: Sequence[str]) -> tuple[int, ...]:
-    """The indices of the words that carry the talk.
+    """The indices of the words that carry the talk, rising.
 
     >>> said = "So it's, it's behind the, um, the rear panel, you know".split()
     >>> [said[i] for i in kept_words(said)]
     ['So', "it's", 'behind', 'the', 'rear', 'panel,']
     """
-    kept = [i for i, word in enumerate(words) if plain(word) and plain(word) not in FILLERS]
+    kept = [i for i, word in enumerate(words) if plain(word) and plain(word) not in _FILLERS]
     return tuple(_without_restarts(words, _without_asides(words, kept)))
 
 
 def _without_asides(words: Sequence[str], kept: list[int]) -> list[int]:
-    """Leaves an aside out where the talk pauses after it, or before it and it ends the sentence."""
+    """Leaves an aside out where the talk pauses after it, or before it and it ends the talk."""
     out: list[int] = []
     at = 0
     while at < len(kept):
-        length = next((len(a) for a in ASIDES if _stands_at(words, kept, at, a)), 0)
+        length = next((len(aside) for aside in _ASIDES if _stands_at(words, kept, at, aside)), 0)
         if not length:
             out.append(kept[at])
         at += length or 1
     return out
 
 
-def _stands_at(words: Sequence[str], kept: list[int], at: int, phrase: tuple[str, ...]) -> bool:
-    if at + len(phrase) > len(kept):
+def _stands_at(words: Sequence[str], kept: list[int], at: int, aside: tuple[str, ...]) -> bool:
+    after = at + len(aside)
+    if after > len(kept) or any(plain(words[kept[at + n]]) != part for n, part in enumerate(aside)):
         return False
-    if any(plain(words[kept[at + k]]) != part for k, part in enumerate(phrase)):
-        return False
-    closed = words[kept[at + len(phrase) - 1]][-1] in ",;"
     opened = at > 0 and words[kept[at - 1]][-1] in ",;"
-    return closed or (opened and at + len(phrase) == len(kept))
+    closed = words[kept[after - 1]][-1] in ",;"
+    return closed or (opened and after == len(kept))
 
 
 def _without_restarts(words: Sequence[str], kept: list[int]) -> list[int]:
-    """Keeps the last of the same words said twice in a row ("the, the badge", "of a, of a back wheel")."""
+    """Keeps the last of the same words said twice in a row: "the, the badge", "of a, of a back wheel".
+
+    Not "It's off. It's off the hook.", where a sentence ends between, nor "two two oh volts".
+    """
     out: list[int] = []
     for index in kept:
         out.append(index)
         for length in range(min(_LONGEST_RESTART, len(out) // 2), 0, -1):
-            first, again = out[-2 * length : -length], out[-length:]
-            if any(words[i][-1] in ".?!" for i in first):
-                continue
-            if [plain(words[i]) for i in first] != [plain(words[i]) for i in again]:
-                continue
-            if length == 1 and plain(words[index]) in _NOT_A_RESTART:
-                continue
-            del out[-2 * length : -length]
-            break
+            if _is_restart(words, out[-2 * length : -length], out[-length:]):
+                del out[-2 * length : -length]
+                break
     return out
+
+
+def _is_restart(words: Sequence[str], first: list[int], again: list[int]) -> bool:
+    if any(words[i][-1] in ".?!" for i in first):
+        return False
+    said = [plain(words[i]) for i in first]
+    return said == [plain(words[i]) for i in again] and not (len(said) == 1 and said[0] in _SAID_TWICE_ON_PURPOSE)

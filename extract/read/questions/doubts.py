@@ -2,81 +2,45 @@
 
 from collections.abc import Iterator
 
-from vouchbook.extract.read.questions.raised import Raised
+from vouchbook.extract.read.questions.raised import Findings, Raised
 from vouchbook.extract.read.series import is_usual
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.words import plain
 
 _WEAK = 0.6
 """Probability below which a word that carries polarity, side, number or unit is asked about, whatever the rest says."""
-
 _POLARITY = frozenset(
-    [
-        "not",
-        "no",
-        "never",
-        "don't",
-        "dont",
-        "can't",
-        "cant",
-        "mustn't",
-        "mustnt",
-        "won't",
-        "shouldn't",
-        "nobody",
-        "none",
-        "isn't",
-        "doesn't",
-        "without",
-        "unless",
-        "only",
-        "until",
-        "before",
-    ]
+    """
+    not no never don't dont can't cant mustn't mustnt won't shouldn't nobody none isn't doesn't without unless only
+    until before
+    """.split()
 )
 _SIDES = frozenset(
-    [
-        "left",
-        "right",
-        "front",
-        "rear",
-        "top",
-        "bottom",
-        "upper",
-        "lower",
-        "clockwise",
-        "anticlockwise",
-        "counterclockwise",
-        "on",
-        "off",
-        "in",
-        "out",
-        "up",
-        "down",
-        "open",
-        "closed",
-        "shut",
-        "nearside",
-        "offside",
-    ]
+    """
+    left right front rear top bottom upper lower clockwise anticlockwise counterclockwise on off in out up down open
+    closed shut nearside offside
+    """.split()
 )
+_AROUND = 4
+"""Words on each side of a weak one that are read out with it."""
 
 
-def doubts(talk: Talk) -> Iterator[Raised]:
+def doubts(findings: Findings) -> Iterator[Raised]:
     """Questions of kinds ``doubtful`` and ``implausible``, in the order of the talk."""
-    yield from sorted([*_weak_words(talk), *_values(talk)], key=lambda r: r.spans[0])
+    talk = findings.talk
+    yield from sorted([*_weak_words(talk), *_values(talk)], key=lambda raised: raised.spans[0])
 
 
 def _weak_words(talk: Talk) -> Iterator[Raised]:
-    words = talk.transcript.words
-    in_value = {n for v in talk.values for n in range(v.first, v.last + 1)}
-    for number, word in enumerate(words):
+    """ "Do not cut" heard as "do cut" is the worst that can happen here, so each weak "not" is asked about."""
+    in_value = {number for value in talk.values for number in range(value.first, value.last + 1)}
+    for number, word in enumerate(talk.transcript.words):
         if word.probability is None or word.probability >= _WEAK:
             continue
         said = plain(word.text)
-        if said in _POLARITY or said.endswith("n't") or said in _SIDES or number in in_value:
-            first, last = max(0, number - 4), min(len(words) - 1, number + 4)
-            around = talk.transcript.text(first, last)
+        if said in _POLARITY | _SIDES or said.endswith("n't") or number in in_value:
+            last = min(len(talk.transcript.words) - 1, number + _AROUND)
+            around = talk.transcript.text(max(0, number - _AROUND), last)
             yield Raised(
                 "doubtful",
                 f"was it \u201c{word.text}\u201d?",
@@ -86,19 +50,12 @@ def _weak_words(talk: Talk) -> Iterator[Raised]:
 
 
 def _values(talk: Talk) -> Iterator[Raised]:
+    """Sizes that the talk leaves open ("ten or twelve"), and those that no series holds ("a 14.5 mil socket")."""
     for value in talk.values:
-        span = ((value.first, value.last),)
+        span, quantity = ((value.first, value.last),), value.quantity
         if value.is_open and value.is_size:
-            yield Raised(
-                "doubtful",
-                f"size left open: {value.quantity.said}",
-                f"Which size is it: \u201c{value.quantity.said}\u201d?",
-                span,
-            )
-        elif value.is_size and value.unit_said and not is_usual(value.quantity):
-            yield Raised(
-                "implausible",
-                f"unusual size: {value.quantity.normal}",
-                f"Is it really {value.quantity.normal}? It is not a usual size.",
-                span,
-            )
+            about, ask = f"size left open: {quantity.said}", f"Which size is it: \u201c{quantity.said}\u201d?"
+            yield Raised("doubtful", about, ask, span)
+        elif value.is_size and value.unit_said and not is_usual(quantity):
+            about, ask = f"unusual size: {quantity.normal}", f"Is it really {quantity.normal}? It is not a usual size."
+            yield Raised("implausible", about, ask, span)

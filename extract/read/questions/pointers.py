@@ -1,46 +1,66 @@
 """Words that only the picture explains: "here and here", "this one and that one", "see that dial there"."""
 
-import re
 from collections.abc import Iterator
 
 from vouchbook.extract.read.phrases import text_of
-from vouchbook.extract.read.questions.raised import Raised
-from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.questions.raised import Findings, Raised, words_of
+from vouchbook.extract.read.talk import Sentence
 from vouchbook.extract.read.tape import words_pattern
 
 _NOUN = r"(?:[a-z'-]+ ){0,2}[a-z'-]+"
 _POINTS = words_pattern(
+    # "here and here", "right here, over there"
     r"(?:right |just |up |down |over |round |in |under |behind )?here(?: ,)?(?: and)?(?: ,)?(?: and)? "
     r"(?:right |just |up |down |over )?(?:here|there)",
+    # "here, and another here"
     r"here(?: ,)? and(?: ,)? (?:[a-z]+ ,? ?){0,3}(?:here|there|another)",
+    # "this one and that one", "these two and those"
     r"(?:this|these) (?:one|two|three|four|ones|bit|guy|guys|fellas?|lot|pair|thing|things)(?: right|"
     r" just| over| up| down| in)? ?(?:here|there)?(?: ,)? (?:and|or) (?:the other|that|this|these|"
     r"those|another)(?: one| two| bit| guy)?(?: right| just| over| up| down)?(?: here| there)?",
+    # "this bit here", "these two over here"
     r"(?:this|these) (?:one|two|ones|bit|guy|guys|fellas?|thing|things)(?: right| just| over| up| down)? here",
+    # "that one there"
     r"(?:that|those) (?:one|two|ones|bit|guy|guys|fellas?|thing|things)(?: right| just| over| up| down)? there",
+    # "see that dial there", "this brass valve here"; not "that is there"
     r"(?:this|that|these|those) (?!is|was|one|way|side|time)(?:[a-z'-]+ )?[a-z'-]+ (?:right |just |"
     r"over |up |down )?(?:here|there)(?! (?:'s|is|are))",
+    # "behind the panel here"
     r"(?:in|on|under|behind|through|into|at|from|by) (?:the [a-z'-]+ (?:[a-z'-]+ )?)here",
+    # "the water comes up to about here"
     r"(?:up|down|out|back) to (?:about )?here",
+    # "cut from here down to here"
     r"from (?:about )?here (?:down |up |across |over )?to (?:about )?(?:here|there)",
+    # "look at this one here"
     r"(?:see|see that|you see|look at|look ,) (?:this|that|these|those) (?:one|bit|guy|thing|little [a-z]+|"
     r"[a-z]+)(?: ,)? (?:here|there)",
+    # "about that far out"
     r"(?:about )?(?:that|this) (?:far|big|long|high|wide|deep|much)(?: out| in| apart)?",
+    # "turn it like so"
     r"like (?:this|so)(?: ,| \.|$)",
+    # "that thing, it turns"
     r"that thing ,? ?(?:that|it|there|'s)|this thing (?:here|there|\w+ing)",
+    # "it sits just here"; not "it's here at the back", "here we are"
     r"(?:just|right|about|right about|behind|underneath|down|up|beside|sits?|is|are|'s) (?:just |"
     r"right |about |down |up |in )?here(?! (?:'s|we|and|at|in|today|since|all|again|for|every|"
     r"with|she|he|they|you))",
+    # "on the left hand plate, just here"
     rf"(?:on|in|at|under|behind|by|of|off|round|inside) (?:the|that|this|your|each) {_NOUN} ,? ?(?:right "
     rf"|just |down |up |over )?here",
+    # "from there to there"
     r"from (?:here|there) ,? ?(?:\w+ )?(?:to|and) (?:here|there)",
+    # "that there lever", "see those little caps"
     r"(?:that|this|them|those|these) there [a-z]+|(?:see|look at|like) (?:those|these|this|that)(?: little|"
     r" big| \w+ coloured)? (?!is|was|one|way)[a-z]+(?= ,| \.|\?| no| see)",
+    # "not that one, you can leave it"
     r"(?:not )?that one ,? ?(?:you can|not|no|that|there|it|'s)|(?:this|that) (?:\w+ )?one ,? (?:it|"
     r"not|here|there|that)",
+    # "these black clips."
     r"these (?:\w+ )?(?:caps|bolts|screws|nuts|ones|two|clips|pipes|hoses|guys|lads|fellas)(?= ,| \.|\?|$)",
+    # "one here and one up there"
     r"(?:one|two|three|four) (?:up |down |over |just |right |in )?here(?: ,)?(?: and)? (?:one|"
     r"two|three|another)(?: \w+)? (?:there|here|up|down|over)",
+    # "where my finger is"
     r"where (?:i 'm pointing|my finger|my hand|i 've got my)(?: \w+)?",
 )
 _ASKS_AT = words_pattern(
@@ -50,6 +70,7 @@ _ASKS_AT = words_pattern(
     r"at these (?:\w+ )?[a-z]+s(?= \?)",
 )
 _NOT = words_pattern(
+    # "he's not here, and he won't come here", "here's the thing", "here we are", "here at the depot"
     r"(?:not|come|get|stand|be|over|been|from|in|out|up|down|around|left|live|work) here (?!and|,)",
     r"here 's",
     r"here we (?:are|go)",
@@ -57,14 +78,11 @@ _NOT = words_pattern(
     r"that side there",
     r"here (?:at|in) (?:the )?[a-z]+",
 )
-_HARMLESS = re.compile(
-    r"(?<!\S)(?:out there|in there|up there|down there|over there|back there|under there|stand there|"
-    r"go there|get there|stuff there)(?!\S)"
-)
 
 
-def pointers(talk: Talk) -> Iterator[Raised]:
+def pointers(findings: Findings) -> Iterator[Raised]:
     """One question for each sentence that points; the officer can answer it from the picture or on the next visit."""
+    talk = findings.talk
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
             continue
@@ -80,7 +98,7 @@ def pointers(talk: Talk) -> Iterator[Raised]:
             "pointer",
             about,
             f"Which place is meant by \u201c{said}\u201d in: \u201c{about}\u201d?",
-            ((talk.word(start), talk.word(end - 1)),),
+            (words_of(talk, start, end),),
         )
 
 

@@ -1,7 +1,9 @@
-"""What a question maker raised: a question before it has an id."""
+"""What a question maker gets, and what it gives: a question before it has an id."""
 
 from dataclasses import dataclass
 
+from vouchbook.extract.read.found import Placed
+from vouchbook.extract.read.talk import Talk
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import QuestionKind
 
@@ -10,8 +12,19 @@ WordSpan = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
+class Findings:
+    """What was understood of a talk: all layers below the items, and the items in procedure order."""
+
+    talk: Talk
+    items: tuple[Placed, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Raised:
-    """``spans`` are the words that raise it; none for an uncovered topic. ``disputed`` are the values that disagree."""
+    """``spans`` are the words that raise it, none for an uncovered topic or an unheard stretch.
+
+    ``disputed`` are the values that disagree; ``seconds`` where it stands when no words do.
+    """
 
     kind: QuestionKind
     about: str
@@ -20,3 +33,8 @@ class Raised:
     phase: Phase | None = None
     seconds: tuple[float, float] | None = None
     disputed: tuple[WordSpan, ...] = ()
+
+
+def words_of(talk: Talk, start: int, end: int) -> WordSpan:
+    """The words of tokens ``start`` to ``end`` (exclusive)."""
+    return talk.word(start), talk.word(end - 1)

@@ -1,10 +1,10 @@
 """Topics that nobody spoke about. Not covered does not mean that there is no danger."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from vouchbook.extract.read.found import Found
-from vouchbook.extract.read.questions.raised import Raised
+from vouchbook.extract.read.questions.raised import Findings, Raised
+from vouchbook.extract.read.topics import firmly_spoken_for
 from vouchbook.models.phases import Phase
 
 _STRAY, _PASSING = 3, 2
@@ -25,12 +25,10 @@ _ASK = {
 }
 
 
-def uncovered(found: Sequence[tuple[Found, Phase]], firmly: dict[Phase, int]) -> Iterator[Raised]:
-    """A question for each topic of which no word firmly speaks and under which at most a stray item stands.
-
-    ``firmly`` counts the sentences that speak for each topic.
-    """
-    items = Counter(phase for _, phase in found)
+def uncovered(findings: Findings) -> Iterator[Raised]:
+    """A question for each topic of which no word firmly speaks and under which at most a stray item stands."""
+    items = Counter(placed.phase for placed in findings.items)
+    firmly = firmly_spoken_for(findings.talk)
     for phase, ask in _ASK.items():
         stray, passing = (_STRAY, _PASSING) if phase in _NAMED_WHEN_MEANT else (1, 1)
         if (firmly[phase] == 0 and items[phase] < stray) or (items[phase] == 0 and firmly[phase] < passing):

@@ -1,0 +1,24 @@
+"""A thing that goes somewhere: "the shield comes away", "that goes across", "the cover lifts out"."""
+
+from vouchbook.extract.read.deeds.deed import Deed
+from vouchbook.extract.read.deeds.moved import moved, thing_first
+from vouchbook.extract.read.sentences import Clause
+from vouchbook.extract.read.talk import Talk
+
+_MOVES = frozenset("go goes come comes lift lifts slide slides pull pulls pop pops unplugs unclips unscrews".split())
+_TELL_WHAT_HAPPENS = frozenset("if when once before after until because while".split())
+""" "Once the shield comes away" is a condition."""
+_GO_BY_THEMSELVES = frozenset("it they she this".split())
+""" "It comes out on the left" tells; "that comes out" is meant to be done."""
+
+
+def goes(talk: Talk, clause: Clause) -> Deed | None:
+    """The deed that ``clause`` tells as where a thing goes, or None."""
+    doc = talk.doc
+    subject = thing_first(doc, clause)
+    if subject is None or clause.marker in _TELL_WHAT_HAPPENS:
+        return None
+    verb = subject[1]
+    if doc[verb].lower_ not in _MOVES or doc[clause.body].lower_ in _GO_BY_THEMSELVES:
+        return None
+    return moved(doc, verb, clause.end, subject, "goes")

@@ -1,0 +1,86 @@
+"""What must not be done, in words that mean the same behind "never".
+
+"Stay out of the sills" forbids being in the sills: put behind "never" as it stands, it would tell the opposite.
+"""
+
+import re
+
+from spacy.tokens import Doc
+
+from vouchbook.extract.read.phrases import text_of
+from vouchbook.extract.read.scope import Prohibition, is_look_alike
+from vouchbook.extract.read.tape import tape
+
+_AWAY = {
+    "out of": "in",
+    "out from": "over",
+    "out from under": "under",
+    "outside": "inside",
+    "off of": "on",
+    "off": "on",
+    "away from": "near",
+    "clear of": "near",
+    "clear": "near",
+    "back from": "near",
+    "away": "near it",
+    "out": "in",
+}
+_PLACE = r"(?P<where>out of|out from under|out from|outside|off of|off|away from|clear of|back from|clear|away)"
+_STAY_AWAY = re.compile(
+    # "stay out of the sills", "keep well clear of the mast"
+    rf"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) (?:well |right |the hell |yourself |everybody |everyone |people |back )*{_PLACE}(?: (?P<what>.+))?$"
+)
+_KEEP_THING_AWAY = re.compile(
+    # "keep your hands out of the gap", "leave your saws off the south side"
+    rf"^(?:keep|leave|have|get|hold) (?P<thing>(?:the |your |all |any |it|them|him|people|anybody|everybody|everyone)?(?: ?[a-z'-]+){{0,3}}?) {_PLACE} (?P<what>.+)$"
+)
+_BODY_AWAY = re.compile(
+    rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_PLACE}(?: (?P<what>.+))?$"
+)
+_LEAVE_ALONE = re.compile(
+    r"^leaves? (?P<what>.+?) (?:well )?(?:alone|be|where (?:it|they) (?:is|'s|are))(?P<rest>(?: .*)?)$"
+)
+_LEAVE_SHUT = re.compile(r"^(?:leaves?|keeps?) (?P<what>.+?) (?:shut|closed|locked)(?P<rest>(?: .*)?)$")
+_WANTING = re.compile(r"^(?:be )?(?:want(?:ing)?|going|gonna|gon na|wanna|wan na) (?:to )?(?=\S)")
+
+
+def forbidden_act(doc: Doc, found: Prohibition) -> str:
+    """What ``found`` forbids, so that "never" may stand before it: "be in the sills", "touch that", "open the lid".
+
+    Words of the talk wherever they can stand as they are.
+    """
+    if found.elliptic:
+        return "do it"
+    line = tape(doc, found.start, found.end).text.rstrip(" .,;:!?")
+    if is_look_alike(doc, found.cue, found.end):
+        return f"use it as {_joined(line)}"
+    for rule, form in (
+        (_LEAVE_SHUT, "open {what}{rest}"),
+        (_LEAVE_ALONE, "touch {what}{rest}"),
+        (_BODY_AWAY, "put {thing} {where} {what}"),
+        (_STAY_AWAY, "be {where} {what}"),
+        (_KEEP_THING_AWAY, "put {thing} {where} {what}"),
+    ):
+        if match := rule.match(line):
+            parts = {name: (value or "").strip() for name, value in match.groupdict().items()}
+            parts["where"] = _AWAY.get(parts.get("where", ""), "")
+            parts["what"] = parts.get("what") or "it"
+            parts["rest"] = f" {parts['rest']}" if parts.get("rest") else ""
+            return _joined(" ".join(form.format(**{"thing": "", **parts}).split()))
+    return _plain_verb(doc, found)
+
+
+def _plain_verb(doc: Doc, found: Prohibition) -> str:
+    """The words as said, the verb in its base form: "nobody walks under it" forbids to walk under it."""
+    text = text_of(doc, found.start, found.end)
+    text = _WANTING.sub("", text)
+    first = doc[found.start]
+    if first.tag_ == "VBZ" and text.lower().startswith(first.lower_) and first.lemma_.isalpha():
+        text = first.lemma_.lower() + text[len(first.text) :]
+    return text
+
+
+def _joined(line: str) -> str:
+    """A tape's words as they are written: " n't" and " 's" back on their words."""
+    line = re.sub(r" (n't|'s|'re|'ll|'ve|'d|'m)(?!\S)", r"\1", line)
+    return re.sub(r" ([,.;:!?])", r"\1", line)
