@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from spacy.tokens import Token
 
-from vouchbook.extract.read.joints import FORBIDS, HOLDS_ON, JOINERS, MARKERS, PAUSE, PERSONS, SUBJECTS
+from vouchbook.extract.read.joints import FORBIDS, HOLDS_ON, JOINERS, MARKERS, ORDERS, PAUSE, PERSONS, SUBJECTS
 from vouchbook.extract.read.tags import BASE_VERBS, FINITE_VERBS, VERBS
 
 _LONG_BREATH = 16
@@ -45,7 +45,11 @@ def _joins(token: Token, following: Token | None, tokens: Sequence[Token]) -> bo
     rest = [t for t in tokens if t.i > token.i]
     if following.lower_ in SUBJECTS | FORBIDS | {"then", "so", "that's"}:
         return any(t.tag_ in VERBS for t in rest)
-    if following.tag_ in BASE_VERBS or (token.lower_ in {"and", "then"} and following.tag_ == "MD"):
+    if (
+        following.tag_ in BASE_VERBS
+        or following.lower_ in ORDERS
+        or (token.lower_ in {"and", "then"} and following.tag_ == "MD")
+    ):
         return True
     if following.pos_ in {"DET", "PRON", "NOUN", "PROPN", "NUM", "ADJ"}:
         return any(t.tag_ in FINITE_VERBS for t in _until_pause(rest))

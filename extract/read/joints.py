@@ -38,3 +38,6 @@ HOLDS_ON = MARKERS | frozenset(
     "that and or but so than to do does did can could will would should what how why".split()
 )
 """Words after which nothing can end: a clause that starts right behind one of them would tear it off."""
+
+ORDERS = frozenset("press push pull turn lift twist squeeze slide open undo unplug hold".split())
+"""Verbs that the tagger takes for nouns behind a joiner: "lean in and press park"."""

@@ -38,7 +38,7 @@ _TELLS = _none_of(
     "need|have to|has to|got to|worry|forget|know|mind|think so|remember|see|hear|feel|smell|notice|tell you|get me|"
     "get it|matter|mean|look like|look much|seem|fit|come with|come in [a-z]+ sizes|come out|reset|work|exist|"
     "want much|care|ask|say|understand|believe|bother|realise|realize|find|lose|happen|show|get any|"
-    "get (?:'em|them|it|any) after|come back|take long|get much|get that|get one|get them|have|do anything|do nothing|"
+    "get (?:'em|them|it|any) after|come back|take long|get much|get that|get one|get them|get an? \w+ (?:in|on|through|round|past)|have|do anything|do nothing|"
     "like|be|always|usually|really|hesitate|start|stop|help|sound|require|weigh|last|hold|make|let"
 )
 """After "don't" and "you don't" these tell something and forbid nothing: "you don't need a key", "don't worry"."""
@@ -91,9 +91,10 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?:the |your |all |any |everybody |everyone |people |anybody |him |them |em |'em |it )(?:[a-z'-]+ ){0,3}"
         r"(?:out of|out from|out o|off of|off|away from|away|clear of|clear)(?!\S)(?: [a-z'-]+.*))"
     ),
-    # "leave that alone", "leave it be", "leave the lid shut"; not "leave it on the hook"
+    # "leave that alone", "leave it be", "leave the lid shut", "keep its lid shut"; not "leave it on the hook"
     words_pattern(
-        r"(?P<act>leaves? (?:the |that |this |those |these |it |them |em |'em |him |her |everything |all )"
+        r"(?P<act>(?:leave|keep)s? "
+        r"(?:the |that |this |those |these |its |your |it |them |em |'em |him |her |everything |all )"
         r"(?:[a-z'-]+ ){0,4}(?:alone|be|shut|closed|where (?:it|they) (?:is|'s|are))(?!\S).*)"
     ),
     # "hands off orange", "fingers out of there"; not "feet off the ground"

@@ -20,6 +20,8 @@ BODY = frozenset(
 """A body is no part of a machine: "in your face" is no place of it."""
 NAMED_KINDS: tuple[Kind, ...] = ("part", "tool", "fastener", "ppe", "material")
 """Kinds of entry that name something one can lay a hand on."""
+_WORKED_ON: tuple[Kind, ...] = ("part", "fastener", "ppe", "material")
+"""Meant by "it" before any tool is: "take the lead off, that's a ten mil spanner, and tuck it down the side"."""
 
 _EMPTY = frozenset(
     """
@@ -111,7 +113,9 @@ class Things:
         fitting: Sequence[Thing] = [t for t in here if (doc[t.end - 1].tag_ in PLURAL_NOUNS) == plural]
         if not fitting and not plural:
             fitting = here
-        known = [t for t in fitting[-_LAST_NAMED:] if any(self._talk.mentions_in(t.start, t.end, *NAMED_KINDS))]
+        last = fitting[-_LAST_NAMED:]
+        known = [t for t in last if any(self._talk.mentions_in(t.start, t.end, *_WORKED_ON))]
+        known = known or [t for t in last if any(self._talk.mentions_in(t.start, t.end, "tool"))]
         return (known or fitting)[-1] if fitting else None
 
     def _line(self, token: int) -> int:

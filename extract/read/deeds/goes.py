@@ -11,6 +11,14 @@ _TELL_WHAT_HAPPENS = frozenset("if when once before after until because while".s
 _GO_BY_THEMSELVES = frozenset("it they she this".split())
 """ "It comes out on the left" tells; "that comes out" is meant to be done."""
 
+_NOBODY_MOVES = frozenset(
+    """
+    lamp lamps light lights led screen display alarm horn beeper engine motor fan smoke gas water flame flames fire steam
+    air noise acid oil fuel liquid vapour vapor foam relay contactor contactors valve power
+    """.split()
+)
+""" "The ready lamp goes out", "smoke comes out": signs and what happens, never deeds."""
+
 
 def goes(talk: Talk, clause: Clause) -> Deed | None:
     """The deed that ``clause`` tells as where a thing goes, or None."""
@@ -19,6 +27,7 @@ def goes(talk: Talk, clause: Clause) -> Deed | None:
     if subject is None or clause.marker in _TELL_WHAT_HAPPENS:
         return None
     verb = subject[1]
-    if doc[verb].lower_ not in _MOVES or doc[clause.body].lower_ in _GO_BY_THEMSELVES:
+    by_itself = doc[clause.body].lower_ in _GO_BY_THEMSELVES or doc[verb - 1].lower_ in _NOBODY_MOVES
+    if doc[verb].lower_ not in _MOVES or by_itself:
         return None
     return moved(doc, verb, clause.end, subject, "goes")

@@ -78,6 +78,9 @@ def _worn(context: StepContext) -> tuple[int, int] | None:
     talk, clause = context.talk, context.clause
     for mention in talk.mentions_in(clause.body, clause.end, "ppe"):
         return mention.start, mention.end
+    earlier = [c for c in context.sentence.clauses if c.end <= clause.start]
+    if earlier and any(talk.mentions_in(earlier[-1].start, earlier[-1].end, "ppe")):
+        return None  # "put on the gloves, class zero": the class is theirs
     for value in talk.values_in(clause.body, clause.end):
         if value.quantity.dimension == "glove class":
             return talk.token_of(value.first) or clause.body, (talk.token_of(value.last) or clause.body) + 1

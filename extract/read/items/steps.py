@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.denial import breaks_off, is_denied
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_fasteners import fasteners
@@ -67,8 +68,10 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | No
             if clause.marker in _CONDITIONS and (context.following or clause.marker not in _TIMES):
                 condition = _condition_text(talk, clause)
             continue
+        if breaks_off(talk.doc, clause):
+            return  # "don't, whatever you do, lift it": better no step than this one
         is_forbidding = (is_forbidding and _carries_on(talk, clause)) or _forbids(talk, clause)
-        if is_forbidding:
+        if is_forbidding or is_denied(talk.doc, clause):
             continue
         step = next(filter(None, (form(context) for form in FORMS)), None)
         if step:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from vouchbook.extract.read.deeds.deed import Deed
 from vouchbook.extract.read.deeds.instruct import deed
 from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.denial import is_denied
 from vouchbook.extract.read.items.tool_names import as_said
 from vouchbook.extract.read.items.tool_sizes import sized
 from vouchbook.extract.read.mentions import Mention
@@ -69,7 +70,8 @@ def _tools(talk: Talk) -> Iterator[Found]:
         if sentence.asks or sentence.line in talk.askers:
             continue
         for clause in clauses:
-            if not _IN_PASSING.search(talk.tape(clause.start, clause.end).text):
+            is_in_passing = _IN_PASSING.search(talk.tape(clause.start, clause.end).text)
+            if not is_in_passing and not is_denied(talk.doc, clause):
                 yield from _named(talk, clause, taken)
 
 
@@ -94,6 +96,8 @@ def _is_tool(talk: Talk, clause: Clause, mention: Mention) -> bool:
         return False
     if mention.end < len(doc) and doc[mention.end].lower_ == "of":
         return False
+    if any(v.quantity.unit is not None and v.last == talk.word(mention.end - 1) for v in talk.values):
+        return False  # "ten meters back"
     is_alone = mention.end - mention.start == 1 and doc[mention.start].lower_.rstrip("s") in _NO_TOOL_ALONE
     return not is_alone or (mention.start > clause.body and doc[mention.start - 1].pos_ in {"ADJ", "NOUN"})
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
+from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibitions
 from vouchbook.extract.read.items.warning_runs import runs
 from vouchbook.extract.read.phrases import text_of
-from vouchbook.extract.read.scope import is_look_alike
+from vouchbook.extract.read.scope import is_look_alike, prohibition
 from vouchbook.extract.read.talk import Sentence, Talk
 
 _LONGEST_TEXT = 30
@@ -44,7 +45,7 @@ def _warning(talk: Talk, run: Sequence[Sentence]) -> Found:
         reasons.append("it is not what it looks like")
     fields = {
         "text": _text(talk, run, words), "hazard": hazard, "signal": signal,
-        "prohibits": "; ".join(text_of(talk.doc, p.start, p.end) for p in forbidden) or None,
+        "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
     }  # fmt: skip
     act = min(0.95, 0.6 + 0.2 * bool(forbidden) + 0.08 * sum(w.weight for w in words))
     return Found("warning", run[0].start, run[-1].end, run[0].line, fields, act, tuple(reasons))
@@ -58,10 +59,12 @@ def _told_beside(talk: Talk, run: Sequence[Sentence]) -> list[HazardWord]:
 
 
 def _text(talk: Talk, run: Sequence[Sentence], words: Sequence[HazardWord]) -> str:
-    """The clauses that tell the hazard; without any, the whole."""
+    """The clauses that tell the hazard; without any, the whole, or in a long one the clauses that forbid."""
     telling = [c for s in run for c in s.clauses if any(c.start <= w.start < c.end for w in words)]
     if not telling:
-        return _with_volts(talk, run[0].start, run[-1].end)
+        if run[-1].end - run[0].start <= _LONGEST_TEXT:
+            return _with_volts(talk, run[0].start, run[-1].end)
+        telling = [c for s in run for c in s.clauses if prohibition(talk.doc, c.body, c.end)]
     if telling[-1].end - telling[0].start <= _LONGEST_TEXT:
         return _with_volts(talk, telling[0].start, telling[-1].end)
     best = max(telling, key=lambda c: (sum(w.weight for w in words if c.start <= w.start < c.end), -c.start))

@@ -21,6 +21,8 @@ _NO_WAIT = words_pattern(
     r"month|quarter|hold (?:it|that|the \w+)|press (?:it|that)|late|drive"
 )
 _SHORTEST_WAIT_S = 60
+_ALONE = 4
+"""Tokens of a sentence that says a time and nothing else."""
 _KEEPS_BACK = words_pattern(
     # "everybody back, thirty metres", "no nearer than ten feet"
     r"(?:back|away|off|clear|from|everybody|everyone|distance|stand|fog|spray|jet|metres|feet|"
@@ -77,8 +79,9 @@ def _what(talk: Talk, sentence: Sentence, value: Value, number: float) -> str | 
     """What the value is an amount of, in words of ours; None when it is none that a crew goes by."""
     text, quantity = talk.tape(sentence.start, sentence.end).text, value.quantity
     if quantity.dimension == "time":
-        is_wait = _amount(quantity) >= _SHORTEST_WAIT_S and _WAITS.search(text) and not _NO_WAIT.search(text)
-        return "wait" if is_wait else None
+        is_alone = sentence.end - sentence.start <= _ALONE  # "Ten minutes." in answer to "how long?"
+        is_told = _amount(quantity) >= _SHORTEST_WAIT_S and (is_alone or _WAITS.search(text))
+        return "wait" if is_told and not _NO_WAIT.search(text) else None
     if quantity.dimension == "length":
         is_far = quantity.unit in _LONG_UNITS and number >= _SHORTEST_DISTANCE
         return f"distance in {quantity.unit}" if is_far and _KEEPS_BACK.search(text) else None

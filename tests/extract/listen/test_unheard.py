@@ -108,6 +108,7 @@ def test_what_a_loud_machine_may_have_drowned_is_shown(
     parts: list[tuple[float, float]], heard: tuple[HeardWord, ...], expected: list[tuple[float, float]]
 ) -> None:
     found = drowned_stretches(sound(*parts), heard)
-    assert [(stretch.start_s, stretch.end_s) for stretch in found] == [
-        (pytest.approx(start_s, abs=0.3), pytest.approx(end_s, abs=0.3)) for start_s, end_s in expected
-    ]
+    assert len(found) == len(expected)
+    for stretch, (start_s, end_s) in zip(found, expected, strict=True):
+        assert stretch.start_s == pytest.approx(start_s, abs=0.3)
+        assert stretch.end_s == pytest.approx(end_s, abs=0.3)
