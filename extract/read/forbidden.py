@@ -28,11 +28,15 @@ _AWAY = {
 _PLACE = r"(?P<where>out of|out from under|out from|outside|off of|off|away from|clear of|back from|clear|away)"
 _STAY_AWAY = re.compile(
     # "stay out of the sills", "keep well clear of the mast"
-    rf"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) (?:well |right |the hell |yourself |everybody |everyone |people |back )*{_PLACE}(?: (?P<what>.+))?$"
+    r"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) "
+    r"(?:well |right |the hell |yourself |everybody |everyone |people |back )*"
+    rf"{_PLACE}(?: (?P<what>.+))?$"
 )
 _KEEP_THING_AWAY = re.compile(
     # "keep your hands out of the gap", "leave your saws off the south side"
-    rf"^(?:keep|leave|have|get|hold) (?P<thing>(?:the |your |all |any |it|them|him|people|anybody|everybody|everyone)?(?: ?[a-z'-]+){{0,3}}?) {_PLACE} (?P<what>.+)$"
+    r"^(?:keep|leave|have|get|hold) "
+    r"(?P<thing>(?:the |your |all |any |it|them|him|people|anybody|everybody|everyone)?(?: ?[a-z'-]+){0,3}?) "
+    rf"{_PLACE} (?P<what>.+)$"
 )
 _BODY_AWAY = re.compile(
     rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_PLACE}(?: (?P<what>.+))?$"

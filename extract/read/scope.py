@@ -38,7 +38,8 @@ _TELLS = _none_of(
     "need|have to|has to|got to|worry|forget|know|mind|think so|remember|see|hear|feel|smell|notice|tell you|get me|"
     "get it|matter|mean|look like|look much|seem|fit|come with|come in [a-z]+ sizes|come out|reset|work|exist|"
     "want much|care|ask|say|understand|believe|bother|realise|realize|find|lose|happen|show|get any|"
-    "get (?:'em|them|it|any) after|come back|take long|get much|get that|get one|get them|get an? \w+ (?:in|on|through|round|past)|have|do anything|do nothing|"
+    "get (?:'em|them|it|any) after|come back|take long|get much|get that|get one|get them|"
+    "get an? [a-z]+ (?:in|on|through|round|past)|have|do anything|do nothing|"
     "like|be|always|usually|really|hesitate|start|stop|help|sound|require|weigh|last|hold|make|let"
 )
 """After "don't" and "you don't" these tell something and forbid nothing: "you don't need a key", "don't worry"."""
@@ -49,6 +50,11 @@ _RULES: tuple[re.Pattern[str], ...] = (
         rf"(?:and |but |so |please |just )*do {_NOT} "
         rf"(?:you |anybody |anyone |nobody |no one |ever |even |go |you ever |you go |under any circumstances )*"
         rf"{_TELLS}{_ACT}"
+    ),
+    # "don't start the engine", "do not let anybody stand under it"; not "they don't start", "don't let me forget"
+    words_pattern(
+        rf"^(?:and |but |so |please |just |then )*do {_NOT} (?:you |anybody |ever |even )*"
+        r"(?P<act>(?:start|stop|hold|make|let|help|show|lose)(?!\S) (?!me|us|your breath|you (?:down|forget))\w+.*)"
     ),
     # "never cut that", "you never put a foot over", "you'd never want to open it"; not "I never counted"
     words_pattern(
@@ -168,7 +174,7 @@ _ELLIPTIC = words_pattern(
 _FORBIDS_NOTHING = words_pattern(
     # "don't forget to chock it" orders; "not only the rear one", "it never fails", "never mind" tell
     r"do n't (?:you )?(?:ever )?forget (?:to )?.*",
-    r"not (?:un|only).*",
+    r"not (?:only|unless|until|unusual|unusually|uncommon|unlike|unknown).*",
     r"never (?:fails|lets you down|mind).*",
 )
 _ASKS_BACK = words_pattern(r"do n't (?:you|i|we|they)", r"(?:is|are|was) n't (?:it|that|there|he|she)")

@@ -1,6 +1,10 @@
 """Lines that say nothing about the subject: greetings, sales talk, what happens around the camera."""
 
-from vouchbook.extract.read.talk import Talk
+from collections.abc import Sequence
+
+from vouchbook.extract.read.hazards.judge import hazard_words
+from vouchbook.extract.read.scope import prohibition
+from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _SOCIAL = words_pattern(
@@ -26,13 +30,16 @@ _SALES = words_pattern(
 )
 _SALES_WEIGHT = 1.5
 """A word of selling against one of small talk."""
+_OUTRIGHT = 2
+"""Weight of a hazard that needs nothing beside it."""
 _NEVER_SELLS = frozenset({"voltage", "pressure"})
 
 
 def chatter_lines(talk: Talk) -> frozenset[int]:
     """The lines in which small talk or selling outweighs what the packs know; such a line gives no item.
 
-    Against each word of small talk two things or hazards of the packs are enough, or one size, voltage or pressure.
+    A line that forbids something, or tells a hazard, is never one of them: no thanks may drown a warning. Against each
+    word of small talk two things or hazards of the packs are enough, or one size, voltage or pressure.
     """
     return frozenset(number for number in range(len(talk.transcript.lines)) if _is_chatter(talk, number))
 
@@ -44,8 +51,18 @@ def _is_chatter(talk: Talk, line: int) -> bool:
     start, end = sentences[0].start, sentences[-1].end
     text = talk.tape(start, end).text
     social = len(_SOCIAL.findall(text)) + _SALES_WEIGHT * len(_SALES.findall(text))
-    if not social:
+    if not social or _warns(talk, sentences):
         return False
     things = {m.entry.term for m in talk.mentions_in(start, end, "part", "tool", "fastener", "ppe", "hazard")}
     values = [v for v in talk.values_in(start, end) if v.is_size or v.quantity.dimension in _NEVER_SELLS]
     return social * 2 > len(things) + 3 * len(values)
+
+
+def _warns(talk: Talk, sentences: Sequence[Sentence]) -> bool:
+    """Whether a sentence forbids something or tells a hazard outright."""
+    return any(
+        any(prohibition(talk.doc, c.body, c.end) for c in s.clauses)
+        or any(h.weight >= _OUTRIGHT for h in hazard_words(talk.tape(s.start, s.end)))
+        for s in sentences
+        if not s.asks
+    )

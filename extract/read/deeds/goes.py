@@ -13,8 +13,8 @@ _GO_BY_THEMSELVES = frozenset("it they she this".split())
 
 _NOBODY_MOVES = frozenset(
     """
-    lamp lamps light lights led screen display alarm horn beeper engine motor fan smoke gas water flame flames fire steam
-    air noise acid oil fuel liquid vapour vapor foam relay contactor contactors valve power
+    lamp lamps light lights led screen display alarm horn beeper engine motor fan smoke gas water flame flames fire
+    steam air noise acid oil fuel liquid vapour vapor foam relay contactor contactors valve power
     """.split()
 )
 """ "The ready lamp goes out", "smoke comes out": signs and what happens, never deeds."""

@@ -70,10 +70,8 @@ def is_deed(doc: Doc, at: int, end: int) -> bool:
     if lemma == "wait":  # "wait for the lamp", "wait ten minutes"; not "wait a bit"
         return following in {"", "for", "until", "till"} or any(token.like_num for token in doc[at + 1 : end])
     if lemma == "take":  # "take the bolts out"; not "take as long as you like", "take care"
-        return (
-            following not in {"as", "long", "ages", "care", "your", "part"}
-            or "time" not in words
-            and following == "your"
+        return following not in {"as", "long", "ages", "care", "your", "part"} or (
+            "time" not in words and following == "your"
         )
     if lemma in _NEXT_WORDS:
         return following in _NEXT_WORDS[lemma]

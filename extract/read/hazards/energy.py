@@ -37,7 +37,7 @@ ENERGY: tuple[HazardRule, ...] = (
             r"(?:makes?|making|generates?|generating|putting out|puts out) (?:volts|voltage|power|current|electric\w*)",
         ),
         # "the house backfeeds it"
-        danger(r"back ?-?feeds?|feeds? back"),
+        danger(r"back ?-? ?feeds?|feeds? back"),
         # "stay off anything orange" (the colour of ISO 6469-3); not "the orange label"
         danger(
             r"(?:anything|the|that|those|any|near|touch|on) orange"
@@ -81,7 +81,7 @@ ENERGY: tuple[HazardRule, ...] = (
             hint=True,
         ),
         # "that arm's spring-loaded", "it's under tension"
-        warning(r"(?:under tension|pre-?load(?:ed)?|wound up|sprung|spring ?-?loaded|spring tension)"),
+        warning(r"(?:under tension|pre ?-? ?load(?:ed)?|wound up|sprung|spring ?-? ?loaded|spring tension)"),
         warning(r"a spring|the spring|springs", hint=True),
         # "the cap shoots off"
         warning(

@@ -27,7 +27,7 @@ HEAT: tuple[HazardRule, ...] = (
             r"does n't smell|odou?rless|heavier (?:than|as) air|lighter than air"
         ),
         # "that locker's full of gas"
-        danger(r"(?:full of|box of|bag of|cloud of|pocket of) gas|gassing|off-?gas\w*"),
+        danger(r"(?:full of|box of|bag of|cloud of|pocket of) gas|gassing|off ?-? ?gas\w*"),
         warning(r"(?:bursts?|burst)"),
         # "the cell goes bang"
         danger(
@@ -51,7 +51,7 @@ HEAT: tuple[HazardRule, ...] = (
         ),
         # "it'll light again an hour on"; not "the lamp comes back on"
         warning(
-            r"re-?ignit\w+",
+            r"re ?-? ?ignit\w+",
             r"(?:come|comes|coming|start|starts|light|lights|go|goes|burn|burns) (?:back|again|itself|up again)"
             r"(?! (?:up|down|in|on|to))",
             hint=True,

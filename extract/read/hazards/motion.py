@@ -36,7 +36,7 @@ MOTION: tuple[HazardRule, ...] = (
         # "the ram squashes whatever's in there", "it traps your sleeve", "while his arm's under"
         warning(
             r"(?:crush(?:es|ed|ing)?|squash(?:es|ed)?|"
-            r"(?:squeeze|pinch|chop|shear|trap)s? (?:you|your|his|somebody|a finger|fingers)|"
+            r"(?:squeeze|chop|shear|trap)s? (?:you|your|his|somebody|a finger|fingers)|"
             r"mangle\w*|flatten(?:s|ed)?|"
             rf"(?:on|off|under|in) (?:your|somebody 's|someone 's|his|yer) {BODY}|{BODY} (?:'s|is|are) under)"
         ),
@@ -58,6 +58,8 @@ MOTION: tuple[HazardRule, ...] = (
             hint=True,
         ),
         # "the handle kicks back"
+        # "you'll pinch your fingers": hurts, and heals
+        caution(r"pinch(?:es)? (?:you|your|his|somebody|a finger|fingers)"),
         caution(r"(?:swings?|whips?|kicks?|jumps?|snaps?|springs?) (?:back|down|out|round|at you|up)", hint=True),
     ),
     *told(

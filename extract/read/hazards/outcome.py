@@ -47,6 +47,8 @@ OUTCOME: tuple[HazardRule, ...] = (
             r"wreck|wrecks|damage|damages) (?:it|them|the|that|off|your|a|its)",
             hint=True,
         ),
+        # "you'll trip the alarm"
+        notice(r"(?:trips?|sets? off|tripping) (?:the|an|that|your) alarms?"),
         # "mind your head", "be careful"
         warning(
             rf"(?:watch|mind) (?:your|his|the) (?:{BODY}|floor|step|edge|gap|drop)",

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
 from vouchbook.extract.read.scope import Prohibition, prohibition
+from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
@@ -29,8 +30,14 @@ _HIGH_BAR, _KILLS_BAR, _PSI_IN_A_BAR = 10, 100, 14.5
 def prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
     """What the clauses of ``sentence`` forbid."""
     for clause in sentence.clauses:
-        if (found := prohibition(talk.doc, clause.body, clause.end)) is not None:
+        if (found := prohibition_of(talk, clause)) is not None:
             yield found
+
+
+def prohibition_of(talk: Talk, clause: Clause) -> Prohibition | None:
+    """What ``clause`` forbids; in "five minutes before anybody's hands go near" the marker is part of what is said."""
+    start = clause.start if clause.marker == "before" else clause.body
+    return prohibition(talk.doc, start, clause.end)
 
 
 def forbids(talk: Talk, sentence: Sentence) -> bool:

@@ -6,10 +6,10 @@ from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
 from vouchbook.extract.read.items.likeness import is_alike
-from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibitions
+from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibition_of, prohibitions
 from vouchbook.extract.read.items.warning_runs import runs
 from vouchbook.extract.read.phrases import text_of
-from vouchbook.extract.read.scope import is_look_alike, prohibition
+from vouchbook.extract.read.scope import is_look_alike
 from vouchbook.extract.read.talk import Sentence, Talk
 
 _LONGEST_TEXT = 30
@@ -64,7 +64,7 @@ def _text(talk: Talk, run: Sequence[Sentence], words: Sequence[HazardWord]) -> s
     if not telling:
         if run[-1].end - run[0].start <= _LONGEST_TEXT:
             return _with_volts(talk, run[0].start, run[-1].end)
-        telling = [c for s in run for c in s.clauses if prohibition(talk.doc, c.body, c.end)]
+        telling = [c for s in run for c in s.clauses if prohibition_of(talk, c)]
     if telling[-1].end - telling[0].start <= _LONGEST_TEXT:
         return _with_volts(talk, telling[0].start, telling[-1].end)
     best = max(telling, key=lambda c: (sum(w.weight for w in words if c.start <= w.start < c.end), -c.start))

@@ -1,9 +1,9 @@
-"""What may have been misheard or misspoken: weak words that carry meaning, sizes outside the usual, alternatives."""
+"""What may have been misheard or misspoken: weak words that carry meaning, unusual values, alternatives."""
 
 from collections.abc import Iterator
 
 from vouchbook.extract.read.questions.raised import Findings, Raised
-from vouchbook.extract.read.series import is_usual
+from vouchbook.extract.read.series import is_plausible, is_usual
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.words import plain
 
@@ -50,7 +50,7 @@ def _weak_words(talk: Talk) -> Iterator[Raised]:
 
 
 def _values(talk: Talk) -> Iterator[Raised]:
-    """Sizes that the talk leaves open ("ten or twelve"), and those that no series holds ("a 14.5 mil socket")."""
+    """Sizes that the talk leaves open ("ten or twelve"), and values that are not usual: a 14.5 mm socket, 4000 V."""
     for value in talk.values:
         span, quantity = ((value.first, value.last),), value.quantity
         if value.is_open and value.is_size:
@@ -58,4 +58,10 @@ def _values(talk: Talk) -> Iterator[Raised]:
             yield Raised("doubtful", about, ask, span)
         elif value.is_size and value.unit_said and not is_usual(quantity):
             about, ask = f"unusual size: {quantity.normal}", f"Is it really {quantity.normal}? It is not a usual size."
+            yield Raised("implausible", about, ask, span)
+        elif value.is_usable and not is_plausible(quantity):
+            about, ask = (
+                f"unusual value: {quantity.normal}",
+                f"Is it really {quantity.normal}? That is out of the usual.",
+            )
             yield Raised("implausible", about, ask, span)

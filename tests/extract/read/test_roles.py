@@ -74,7 +74,6 @@ def test_a_line_is_chatter_where_small_talk_outweighs_the_subject(
     assert understand(said).chatter == ({0} if is_chatter else set())
 
 
-@pytest.mark.xfail(strict=True, reason="one word of small talk outweighs a warning about one part")
 @pytest.mark.parametrize(
     "said",
     ["Thanks. Never touch the pantograph.", "Excuse me, don't stand under the tailgate.", "Cheers. Don't lift it."],

@@ -111,18 +111,19 @@ def test_a_look_alike_of_a_part_is_named(understand: Callable[..., Talk], said: 
 
 
 VERBS = [
-    "pull", "push", "cut", "lift", "open", "close", "press", "turn", "disconnect", "connect", "remove", "drill", "spread",
-    "crush", "tow", "drain", "touch", "move", "use", "drop", "spray", "switch off", "take off",
+    "pull", "push", "cut", "lift", "open", "close", "press", "turn", "disconnect", "connect", "remove", "drill",
+    "spread", "crush", "tow", "drain", "touch", "move", "use", "drop", "spray", "switch off", "take off", "undo",
+    "unplug", "unlock", "unscrew",
 ]  # fmt: skip
-UNDOING = ["undo", "unplug", "unlock", "unscrew"]
 OBJECTS = [
     "it", "that", "the lid", "the orange cable", "the rear seat", "the cut loop", "any of these bolts", "the tank",
     "a cover with a yellow flag on it", "both plugs",
 ]  # fmt: skip
 WAYS = [
-    "Don't {}.", "Do not {}.", "don't {}", "do not {}", "Never {}.", "never ever {}", "So don't {}.", "Please do not {}.",
-    "And never {}.", "Just don't {}.", "You must not {}.", "You mustn't {}.", "You shouldn't {}.", "You should never {}.",
-    "You don't {}.", "You don't ever {}.", "You do not want to {}.", "You'd better not {}.", "I wouldn't {}.",
+    "Don't {}.", "Do not {}.", "don't {}", "do not {}", "Never {}.", "never ever {}", "So don't {}.",
+    "Please do not {}.", "And never {}.", "Just don't {}.", "You must not {}.", "You mustn't {}.", "You shouldn't {}.",
+    "You should never {}.", "You don't {}.", "You don't ever {}.", "You do not want to {}.", "You'd better not {}.",
+    "I wouldn't {}.",
     "I would never {}.", "Don't you ever {}.", "Don't anybody {}.", "Nobody's to {}.", "It's not safe to {}.",
     "You're not supposed to {}.", "Under no circumstances {}.", "Whatever you do, don't {}.",
     "When it's off, don't {}.", "Don't {} until it's cold.", "Don't {} or it'll go.", "Don't {}, ever.",
@@ -132,7 +133,7 @@ ACTS = st.tuples(st.sampled_from(OBJECTS), st.sampled_from(TAILS))
 
 
 @settings(deadline=None, max_examples=200)
-@given(verb=st.sampled_from(VERBS + UNDOING), act=ACTS, way=st.sampled_from(WAYS))
+@given(verb=st.sampled_from(VERBS), act=ACTS, way=st.sampled_from(WAYS))
 def test_a_prohibition_is_never_a_step(
     reader: Reader, spoken: Callable[..., Transcript], verb: str, act: tuple[str, str], way: str
 ) -> None:
@@ -177,17 +178,20 @@ def test_what_is_ordered_beside_a_prohibition_stays_a_step(
     assert [item.action for item in reader.read(spoken(said)).items if item.kind == "step"] == acts
 
 
-MISSED = [
-    *[(said, "taken to tell something, whoever says it") for said in (
+AT_FIRST_SIGHT_NONE = [
+    *[(said, "an order that begins so, not what somebody tells") for said in (
         "Don't start the engine.", "Don't hold the cable.", "Do not let anybody stand under it.",
         "Don't make a hole in the tank.", "Don't stop the fan.",
     )],
-    *[(f"Do not {verb} it.", "taken for \"not un…\", as in \"not unusual\"") for verb in UNDOING],
-    ("It's five minutes before anybody's hands go near it.", "\"before\" is set aside as a marker"),
 ]  # fmt: skip
 
 
-@pytest.mark.xfail(strict=True, reason="known gaps: a prohibition that is not seen")
-@pytest.mark.parametrize(("said", "why"), MISSED, ids=[row[0] for row in MISSED])
-def test_prohibitions_that_are_missed_so_far(understand: Callable[..., Talk], said: str, why: str) -> None:
+@pytest.mark.parametrize(("said", "why"), AT_FIRST_SIGHT_NONE, ids=[row[0] for row in AT_FIRST_SIGHT_NONE])
+def test_prohibitions_that_look_like_something_else(understand: Callable[..., Talk], said: str, why: str) -> None:
     assert prohibitions(understand(said)), why
+
+
+def test_a_limit_in_time_is_a_warning(reader: Reader, spoken: Callable[..., Transcript]) -> None:
+    """ "Before" is part of what is forbidden here, not the marker of a condition."""
+    draft = reader.read(spoken("It's five minutes before anybody's hands go near it."))
+    assert [item.prohibits for item in draft.items if item.kind == "warning"] == ["anybody's hands go near it"]
