@@ -127,9 +127,9 @@ _RULES: tuple[re.Pattern[str], ...] = (
         + _none_of("know|say|think|get|have|believe|see|call|mind|need|worry|bother")
         + _ACT
     ),
-    # "five minutes before anybody's hands go near it", "before you touch anything orange": a limit in time
+    # "five minutes before anybody's hands go near it": a limit in time; "before you touch it, put gloves on" orders
     words_pattern(
-        r"before (?P<act>(?:anybody|anyone|any ?body|somebody|your|you|they|any) (?:\w+ |'s ){0,4}?"
+        r"before (?P<act>(?:anybody|anyone|any ?body|somebody|your) (?:\w+ |'s ){0,4}?"
         r"(?:hands?|fingers?|go|goes|touch|touches|lay|lays|get|gets) (?:\w+ )?"
         r"(?:near|on|at|in|anything|orange|it|them|that|under)(?!\S).*)"
     ),

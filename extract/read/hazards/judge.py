@@ -19,8 +19,6 @@ _CALM = words_pattern(
     r"harmless|perfectly safe|quite safe",
 )
 _SEVERITY: dict[Signal, int] = {"notice": 0, "caution": 1, "warning": 2, "danger": 3}
-_UNNAMED = 0.5
-"""What a word weighs less when it does not say by what one is hurt: any named hazard goes before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +52,11 @@ def judge(words: Sequence[HazardWord]) -> tuple[Hazard, Signal]:
 
     Without any word the hazard is "other" and the signal "warning": a prohibition whose reason was not told could hurt.
     """
-    weights: dict[Hazard, float] = {}
+    weights: dict[Hazard, int] = {}
     for word in words:
-        weights[word.hazard] = weights.get(word.hazard, 0) + word.weight - (_UNNAMED if word.hazard == "other" else 0)
+        weights[word.hazard] = weights.get(word.hazard, 0) + word.weight
     if not weights:
         return "other", "warning"
-    hazard = max(weights, key=lambda each: (weights[each], each != "other"))
+    hazard = max(weights, key=lambda each: (each != "other", weights[each]))  # "that can kill" names no hazard
     signals = [word.signal for word in words if word.hazard == hazard or word.weight == 2]
     return hazard, max(signals, key=lambda signal: _SEVERITY[signal])

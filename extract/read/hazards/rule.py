@@ -67,7 +67,7 @@ SOMEBODYS_BODY = (
     rf"(?:your|my|his|her|a|the|somebody 's|someone 's|yer|their|whoever 's) (?:\w+ )?{BODY}"  # "your right hand"
 )
 HURTS = (
-    r"(?:kill|hurt|crush|squash|trap|pin|hit|catch|break|burn|cook|blind|sting|spray|splash|soak|shock|bite|throw|knock|"
+    r"(?:hurt|crush|squash|trap|pin|hit|catch|break|burn|cook|blind|sting|spray|splash|soak|shock|bite|throw|knock|"
     r"pull|drag|suck|wind|wrap|cut|slice|rip|tear|take|have|chop|bounce|tip|drop|fall|fly|come|go|swing|whip|kick|roll|"
     r"run|blow|shoot|spit|jump|shift|slide|slam|snap|squeeze|poison|choke|gas|scald|fold|topple|land|push)"
 )

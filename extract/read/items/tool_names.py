@@ -19,7 +19,7 @@ def as_said(talk: Talk, mention: Mention) -> str:
     if mention.is_repaired:
         return mention.entry.term
     doc, start = talk.doc, mention.start
-    while start > 0 and doc[start - 1].tag_ == "JJ" and doc[start - 1].pos_ == "ADJ" and not doc[start].is_sent_start:
+    while start > 0 and doc[start - 1].tag_ == "JJ" and doc[start - 1].is_alpha and not doc[start].is_sent_start:
         start -= 1
     return thing(doc, start, mention.end)
 
