@@ -31,6 +31,8 @@ _HARM = words_pattern(
     r"spills?|leaks?|worse|nowhere|dead man|gone|paste|hurts?|burns?|sprays?|goes (?:up|off|bang)|on (?:you|him|them)|"
     r"in your \w+|bang|the lot)"
 )
+_OUTRIGHT = 2
+"""Weight of a hazard that is told outright; "lets go" alone only hints at one."""
 _GIVES_REASON = words_pattern("or|'cause|because|so")
 """ "Hold on to it or it'll swing": the deed is meant, and this is why."""
 _PAUSES = re.compile(r"(?:, )*")
@@ -49,7 +51,7 @@ def is_supposed(talk: Talk, clause: Clause) -> bool:
     if _GIVES_REASON.match(outcome):
         return False
     comes_of_it = bool(_OUTCOME.match(outcome))
-    harms = bool(hazard_words(rest)) or bool(_HARM.search(outcome))
+    harms = any(h.weight >= _OUTRIGHT for h in hazard_words(rest)) or bool(_HARM.search(outcome))
     if harms:
         return comes_of_it or bool(_GIVES.match(outcome))
     forbidden = any(c.end <= clause.start and prohibition(talk.doc, c.body, c.end) for c in sentence.clauses)

@@ -20,7 +20,7 @@ _SWITCHED = frozenset(
 _NOT_BROUGHT = frozenset(
     """
     way hands day bit time one side power lot hang hold go come half head people times miles foot metre metres inch
-    kettle switch thing things lap paws what years
+    kettle switch thing things lap paws what years step steps floor floors watch mind look volts amps bar handle
     """.split()
 )
 """Nouns before a state that name no thing brought there: "hands off" forbids, "all the way down" tells how far."""
@@ -50,6 +50,9 @@ def wanted(talk: Talk, clause: Clause) -> Deed | None:
     opens_place = at + 1 < end and doc[at + 1].tag_ in {"DT", "PRP$", "NN", "NNS", "JJ", "CD"}
     if opens_place and state in _MAY_OPEN_PLACE:
         return None
+    last = talk.word(stop - 1)
+    if any(v.quantity.unit is not None and v.last == last for v in talk.values_in(body, stop)):
+        return None  # "eight volts in there" tells how much
     if head.lower_ in _NOT_BROUGHT or head.tag_ == "CD" or doc[body].lower_ in {"no", "every", "any"}:
         return None
     return Deed("wanted", at, _action(head.lower_, state), at + 1, (body, stop))

@@ -56,6 +56,7 @@ def test_a_description_is_a_cue_when_it_answers_how_to_know(cues: Callable[..., 
 
 
 def test_a_long_sentence_is_cut_to_what_shows_something(cues: Callable[..., list[CueItem]]) -> None:
-    rest = ", and we went round it and round it and round it and round it and round it for the rest of the long day"
-    (cue,) = cues(f"You'll hear a clunk, that means it's off{rest}, and he told me all about the boat that he had.")
+    before = "We came up from the yard past the gate and the two sheds that my brother built, over the bridge"
+    after = "and then he told me all about the boat that he had once kept behind his house by the river"
+    (cue,) = cues(f"{before}, you'll hear a clunk, that means it's off, {after}.")
     assert cue.text == "you'll hear a clunk, that means it's off"
