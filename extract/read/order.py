@@ -8,6 +8,7 @@ from rapidfuzz import fuzz
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.phrases import noun_phrase, thing
+from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
@@ -96,13 +97,13 @@ def _move(talk: Talk, sentence: Sentence, clause: Clause, steps: Sequence[Found]
     earlier = [n for n, s in enumerate(steps) if s.start < line_start] or [
         n for n, s in enumerate(steps) if s.start < sentence.start
     ]
-    if not earlier:
-        return None
+    own = [s for s in steps if sentence.start <= s.start < sentence.end]
+    if not earlier or (not own and any(prohibition(talk.doc, c.body, c.end) for c in sentence.clauses)):
+        return None  # "never open it before the valve is shut" moves nothing
     text = talk.tape(clause.start, clause.end).text
     if _BEFORE_ALL.search(text):
         return _Move(sentence.start, line_end, earlier[0])
     target = _named(talk, clause, steps, earlier)
-    own = [s for s in steps if sentence.start <= s.start < sentence.end]
     if target is not None:
         # "that's ahead of the chocks. Breaker off …": the deed stands in another sentence of the line
         return _Move(sentence.start, sentence.end, target) if own else _Move(line_start, line_end, target)

@@ -85,7 +85,7 @@ def _what(talk: Talk, sentence: Sentence, value: Value, number: float) -> str | 
     if quantity.dimension == "length":
         is_far = quantity.unit in _LONG_UNITS and number >= _SHORTEST_DISTANCE
         return f"distance in {quantity.unit}" if is_far and _KEEPS_BACK.search(text) else None
-    if quantity.dimension in {"count", "number"} and quantity.unit is None and _FEWEST <= number <= _MOST:
+    if quantity.dimension in {"count", "number"} and quantity.unit in {None, "1"} and _FEWEST <= number <= _MOST:
         counted = _counted(talk, sentence, value.last)
         return f"number of {counted}" if counted else None
     return None

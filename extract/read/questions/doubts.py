@@ -6,6 +6,7 @@ from vouchbook.extract.read.questions.raised import Findings, Raised
 from vouchbook.extract.read.series import is_plausible, is_usual
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.words import plain
+from vouchbook.models.quantities import Quantity
 
 _WEAK = 0.6
 """Probability below which a word that carries polarity, side, number or unit is asked about, whatever the rest says."""
@@ -53,7 +54,7 @@ def _values(talk: Talk) -> Iterator[Raised]:
     """Sizes that the talk leaves open ("ten or twelve"), and values that are not usual: a 14.5 mm socket, 4000 V."""
     for value in talk.values:
         span, quantity = ((value.first, value.last),), value.quantity
-        if value.is_open and value.is_size:
+        if value.is_open and any(_is_size(choice) for choice in value.alternatives):
             about, ask = f"size left open: {quantity.said}", f"Which size is it: \u201c{quantity.said}\u201d?"
             yield Raised("doubtful", about, ask, span)
         elif value.is_size and value.unit_said and not is_usual(quantity):
@@ -65,3 +66,7 @@ def _values(talk: Talk) -> Iterator[Raised]:
                 f"Is it really {quantity.normal}? That is out of the usual.",
             )
             yield Raised("implausible", about, ask, span)
+
+
+def _is_size(quantity: Quantity) -> bool:
+    return quantity.dimension in {"bit", "drive", "thread"} or quantity.unit in {"mm", "[in_i]"}

@@ -39,6 +39,7 @@ def test_a_cue_is_told(cues: Callable[..., list[CueItem]], said: str, why: str) 
         pytest.param("Turn on the lights.", id="a-sign-in-an-order"),
         pytest.param("Don't look at the lamp, it burns you.", id="forbidden"),
         pytest.param("The cover is on the left.", id="a-place"),
+        pytest.param("The alarm is loud.", id="a-sign-that-shows-nothing"),
         pytest.param("Is the lamp lit when it's live?", id="a-question"),
         pytest.param("There's a small window that goes dark on the front.", id="a-description-nobody-asked-for"),
     ],

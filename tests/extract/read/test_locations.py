@@ -25,14 +25,16 @@ def locations(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
         pytest.param("There's a red tap under the step.", "red tap", "under the step", id="there-is"),
         pytest.param("You've got two switches under the dash.", "two switches", "under the dash", id="you-have"),
         pytest.param("Left of the door there's a flap.", "flap", "left of the door", id="place-first"),
-        pytest.param("Main switch, in the door, on your right.", "main switch", "in the door, on your right", id="runs-on"),
+        pytest.param(
+            "Main switch, in the door, on your right.", "main switch", "in the door, on your right", id="runs-on"
+        ),
         pytest.param("Grey plug. Left of the seat.", "Grey plug", "left of the seat", id="place-in-the-next-sentence"),
         pytest.param("The battery sits low down, behind the rear axle.", "battery", "behind the rear axle", id="sits"),
         pytest.param("The orange cables run along the sill.", "orange cables", "along the sill", id="runs-along"),
         pytest.param("The brake's the lever under the dash.", "brake", "under the dash", id="is-the-thing-at"),
         pytest.param("The lump on top, that's the valve block.", "valve block, lump", "on top", id="named-behind"),
     ],
-)  # fmt: skip
+)
 def test_a_place_is_told(locations: Callable[..., list[tuple[str, str]]], said: str, part: str, place: str) -> None:
     assert locations(said) == [(part, place)]
 
@@ -42,8 +44,8 @@ def test_a_place_is_told(locations: Callable[..., list[tuple[str, str]]], said: 
     [
         pytest.param("Press the button under the seat.", id="told-inside-an-order"),
         pytest.param("Don't go behind the tank.", id="forbidden"),
-        pytest.param("It isn't under the seat.", id="where-it-is-not"),
-        pytest.param("It's held by a clip under the seat.", id="how-it-is-fixed"),
+        pytest.param("The flap isn't under the seat.", id="where-it-is-not"),
+        pytest.param("The flap is stuck under the seat.", id="how-it-is-fixed"),
         pytest.param("The bolts are behind the badge.", id="fasteners-belong-to-their-step"),
         pytest.param("The crew is behind the truck.", id="people"),
         pytest.param("You get a jet in your face.", id="a-body"),

@@ -32,7 +32,12 @@ def order(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., li
             ["Lift the cover.", "Before that, put on the gloves."], ["put on gloves", "lift cover"], id="before-that"
         ),
         pytest.param(
-            ["Undo the bolts.", "Lift the cover.", "Press the button.", "Oh, and before that cover comes off, wait ten minutes."],
+            [
+                "Undo the bolts.",
+                "Lift the cover.",
+                "Press the button.",
+                "Oh, and before that cover comes off, wait ten minutes.",
+            ],
             ["undo bolts", "wait ten minutes", "lift cover", "press button"],
             id="before-a-thing-that-is-named",
         ),
@@ -53,14 +58,13 @@ def order(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., li
             id="as-told",
         ),
     ],
-)  # fmt: skip
+)
 def test_steps_stand_in_the_order_of_the_procedure(
     order: Callable[..., list[str]], said: Sequence[str], expected: Sequence[str]
 ) -> None:
     assert order(*said) == expected
 
 
-@pytest.mark.xfail(reason='"before" inside a prohibition still moves the steps of its line', strict=True)
 def test_a_warning_moves_no_step_before_what_it_waits_for(order: Callable[..., list[str]]) -> None:
     said = ("Shut the valve.", "Open the door. Never open the door before the valve is shut.")
     assert order(*said) == ["shut valve", "open door"]

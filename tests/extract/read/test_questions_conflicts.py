@@ -23,7 +23,9 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
             id="wait",
         ),
         pytest.param(
-            ["Keep everybody back thirty metres.", "Stand back fifty metres."], "distance in m: 30 m or 50 m", id="distance"
+            ["Keep everybody back thirty metres.", "Stand back fifty metres."],
+            "distance in m: 30 m or 50 m",
+            id="distance",
         ),
         pytest.param(
             ["There are eight airbags in it.", "You have six airbags."], "number of airbag: 8 or 6", id="number"
@@ -39,7 +41,7 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
             id="side",
         ),
     ],
-)  # fmt: skip
+)
 def test_two_statements_that_disagree_are_a_question(
     conflicts: Callable[..., list[OpenQuestion]], said: list[str], about: str
 ) -> None:
@@ -58,7 +60,9 @@ def test_two_statements_that_disagree_are_a_question(
         pytest.param(["Give it five minutes, no, ten minutes to bleed down."], id="corrected-in-one-breath"),
         pytest.param(["Give it five minutes to bleed down.", "It took me ten minutes."], id="a-time-that-is-no-wait"),
         pytest.param(["Give it five minutes to bleed down.", "Do you wait ten minutes?"], id="a-question"),
-        pytest.param(["Keep everybody back thirty metres.", "The hose is fifty metres."], id="a-length-that-is-none"),
+        pytest.param(
+            ["Keep everybody back thirty metres.", "The step is two metres up."], id="a-length-that-is-no-distance"
+        ),
         pytest.param(["There are four doors.", "You open two doors."], id="of-doors-there-are-several-sets"),
         pytest.param(["Undo the bolts, ten mil.", "No, those are thirteen."], id="sizes-without-known-voices"),
         pytest.param(["Ada: Ten mil socket.", "Ada: Those are thirteen.", "Bo: Hm."], id="sizes-of-one-voice"),

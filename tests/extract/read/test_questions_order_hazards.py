@@ -50,13 +50,21 @@ def test_steps_against_a_warning_are_a_question(
 @pytest.mark.parametrize(
     "said",
     [
-        pytest.param(["Shut the valve.", "Open the door.", "Never open a door until the valve is shut."], id="in-order"),
-        pytest.param(["Shut the door.", "Shut the valve.", "Never open a door until the valve is shut."], id="another-deed"),
-        pytest.param(["Open the lid.", "Shut the valve.", "Never open a door until the valve is shut."], id="another-thing"),
+        pytest.param(
+            ["Shut the valve.", "Open the door.", "Never open a door until the valve is shut."], id="in-order"
+        ),
+        pytest.param(
+            ["Shut the door.", "Shut the valve.", "Never open a door until the valve is shut."], id="another-deed"
+        ),
+        pytest.param(
+            ["Open the lid.", "Shut the valve.", "Never open a door until the valve is shut."], id="another-thing"
+        ),
         pytest.param(["Open the door.", "Never open a door until it's dead."], id="no-step-makes-it-so"),
-        pytest.param(["Open the door.", "Shut the valve.", "You open a door before the valve is shut."], id="no-warning"),
+        pytest.param(
+            ["Open the door.", "Shut the valve.", "You open a door before the valve is shut."], id="no-warning"
+        ),
         pytest.param(["Open the door.", "Shut the valve.", "Never open a door."], id="no-condition"),
     ],
-)  # fmt: skip
+)
 def test_these_steps_contradict_no_warning(hazards: Callable[..., list[OpenQuestion]], said: list[str]) -> None:
     assert hazards(*said) == []

@@ -32,32 +32,47 @@ TOLD = [
     pytest.param("Undo the three bolts.", "undo", "three bolts", {"count": 3}, id="count"),
     pytest.param("Look for the green lamp.", "look", "for the green lamp", {}, id="words-behind-look-told-whole"),
     pytest.param(
-        "Undo the nut with a ten mil spanner.", "undo", "nut", {"tool": "ten mil spanner", "size": "10 mm"},
+        "Undo the nut with a ten mil spanner.",
+        "undo",
+        "nut",
+        {"tool": "ten mil spanner", "size": "10 mm"},
         id="tool-and-size",
     ),
     pytest.param(
-        "If the vehicle is upside down, cut the strap.", "cut", "strap", {"condition": "if the vehicle is upside down"},
+        "If the vehicle is upside down, cut the strap.",
+        "cut",
+        "strap",
+        {"condition": "if the vehicle is upside down"},
         id="condition-before",
     ),
     pytest.param(
-        "Cut the strap once the lamp is out.", "cut", "strap", {"condition": "once the lamp is out"},
+        "Cut the strap once the lamp is out.",
+        "cut",
+        "strap",
+        {"condition": "once the lamp is out"},
         id="condition-after",
     ),
     pytest.param("Two chocks on the back axle.", "chock", "back axle", {"count": 2}, id="chocks-without-a-verb"),
     pytest.param(
-        "Chocks, either side of the front wheel.", "chock", "front wheel", {"place": "side of the front wheel"},
+        "Chocks, either side of the front wheel.",
+        "chock",
+        "front wheel",
+        {"place": "side of the front wheel"},
         id="what-the-place-is-a-place-of",
     ),
     pytest.param("And a padlock.", "put on", "padlock", {}, id="a-lock-alone"),
     pytest.param("It's on four bolts.", "remove", "bolts", {"count": 4}, id="fasteners-counted"),
     pytest.param(
-        "The cover is held by one clip at the back.", "remove", "clip of cover", {"place": "at the back"},
+        "The cover is held by one clip at the back.",
+        "remove",
+        "clip of cover",
+        {"place": "at the back"},
         id="fasteners-that-hold",
     ),
     pytest.param("First the gloves, class zero.", "put on", "gloves", {}, id="equipment-to-be-worn"),
     pytest.param("So five minutes, by the watch.", "wait", "five minutes", {}, id="a-time-alone"),
     pytest.param("On a low loader, all wheels up.", "load", "it", {"place": "on a low loader"}, id="what-carries-it"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("said", "action", "thing", "also"), TOLD)
