@@ -230,7 +230,7 @@ def _paired(atoms: Sequence[Atom], first: Number) -> Number:
 
 
 def _fraction(atoms: Sequence[Atom], at: int, found: Number) -> Reading | None:
-    """A fraction of a unit ("half a turn", "three quarters of a ton") or of an inch, which need not be said."""
+    """A fraction of a unit ("half a turn", "three quarters of a tonne") or of an inch, which need not be said."""
     after = found.after
     if not atoms[after - 1].stop:
         if reading := part_of_unit(atoms, at, found):
@@ -252,7 +252,7 @@ def _fraction(atoms: Sequence[Atom], at: int, found: Number) -> Reading | None:
 
 
 def part_of_unit(atoms: Sequence[Atom], at: int, found: Number) -> Reading | None:
-    """The fraction ``found`` at ``at`` of the unit behind it: "half a turn", "three quarters of a ton"; else None."""
+    """The fraction ``found`` at ``at`` of the unit behind it: "half a turn", "three quarters of a tonne"; else None."""
     place, articles = found.after, ("a", "an")
     if atoms[place].word == "of" and atoms[place + 1].word in articles:
         place += 2

@@ -193,7 +193,7 @@ def _is_long_no(first: Reading, second: Reading, stop: str, gap: Sequence[Atom])
 
 
 def _noun_before_stop(atoms: Sequence[Atom], start: int, limit: int) -> int:
-    """Behind the noun of "five mil hex. Five" or "four bolts, no, five": at most two words, then punctuation."""
+    """Behind the noun of "four mil hex. Four" or "four bolts, no, five": at most two words, then punctuation."""
     for place in range(start, min(start + 2, limit)):
         if _is_marker(atoms, place):
             return start
@@ -251,7 +251,7 @@ def _answer(atoms: Sequence[Atom], first: Reading, second: Reading) -> Reading |
 
 
 def _repeat(atoms: Sequence[Atom], first: Reading, second: Reading) -> Reading | None:
-    """As in "it's five, five mil": one value, said again with its unit."""
+    """As in "it's eight, eight mil": one value, said again with its unit."""
     is_unit_new = first.is_bare or (not first.unit_said and first.withdrawn and first.unit is second.unit)
     if not is_unit_new or second.is_bare or second.is_label or first.amount != second.amount or first.is_plural:
         return None
@@ -268,7 +268,7 @@ _RULES: tuple[Callable[[Sequence[Atom], Reading, Reading], Reading | None], ...]
 
 
 def _reach_back(atoms: Sequence[Atom], settled: list[Reading], current: Reading) -> None:
-    """A correction said in two goes: "Five mil hex. Five, no. Six mil", "T thirty. Forty. T forty"."""
+    """A correction said in two goes: "Four mil hex. Four, no. Six mil", "T thirty. Forty. T forty"."""
     if not settled or current.is_open or current.upper is not None:
         return
     earlier = settled[-1]

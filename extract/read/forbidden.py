@@ -1,6 +1,6 @@
 """What must not be done, in words that mean the same behind "never".
 
-"Stay out of the sills" forbids being in the sills: put behind "never" as it stands, it would tell the opposite.
+"Stay out of the arches" forbids being in the arches: put behind "never" as it stands, it would tell the opposite.
 """
 
 import re
@@ -27,13 +27,13 @@ _AWAY = {
 }
 _PLACE = r"(?P<where>out of|out from under|out from|outside|off of|off|away from|clear of|back from|clear|away)"
 _STAY_AWAY = re.compile(
-    # "stay out of the sills", "keep well clear of the mast"
+    # "stay out of the arches", "keep well clear of the mast"
     r"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) "
     r"(?:well |right |the hell |yourself |everybody |everyone |people |back )*"
     rf"{_PLACE}(?: (?P<what>.+))?$"
 )
 _KEEP_THING_AWAY = re.compile(
-    # "keep your hands out of the gap", "leave your saws off the south side"
+    # "keep your hands out of the gap", "keep your blades off the left wall"
     r"^(?:keep|leave|have|get|hold) "
     r"(?P<thing>(?:the |your |all |any |it|them|him|people|anybody|everybody|everyone)?(?: ?[a-z'-]+){0,3}?) "
     rf"{_PLACE} (?P<what>.+)$"

@@ -20,7 +20,7 @@ _BEFORE_ALL = words_pattern(
     r"it)|any of this starts|you even hit a button)"
 )
 _BEFORE_THAT = re.compile(
-    # "before you do any of that, gloves on", "Oh, but before,"; not "before that cover comes out"
+    # "before you do any of that, gloves on", "Oh, but before,"; not "before that panel comes out"
     r"(?<!\S)before(?: you| we| i| any of)?(?: do| did| start| touch| go near| go and do)?(?: any|"
     r" all| either)?(?: of)? (?:that|this|it|those|them|the lot|all that)(?:(?= (?:,|though|there|"
     r"you|run|you 're))|$)|(?:but|and|oh|ah|wait) before$"
@@ -105,7 +105,7 @@ def _move(talk: Talk, sentence: Sentence, clause: Clause, steps: Sequence[Found]
         return _Move(sentence.start, line_end, earlier[0])
     target = _named(talk, clause, steps, earlier)
     if target is not None:
-        # "that's ahead of the chocks. Breaker off …": the deed stands in another sentence of the line
+        # "that's ahead of the wedges. Breaker off …": the deed stands in another sentence of the line
         return _Move(sentence.start, sentence.end, target) if own else _Move(line_start, line_end, target)
     if _BEFORE_THAT.search(text) or any(s.fields["action"] in _DRESSES for s in own):
         return _Move(sentence.start, line_end, _start_of_job(steps, earlier, sentence.line))
@@ -123,7 +123,7 @@ def _start_of_job(steps: Sequence[Found], earlier: Sequence[int], line: int) -> 
 
 
 def _named(talk: Talk, clause: Clause, steps: Sequence[Found], earlier: Sequence[int]) -> int | None:
-    """The step that "before …" names by its thing or its deed: "before that cover comes out", "before you lift it".
+    """The step that "before …" names by its thing or its deed: "before that panel comes out", "before you lift it".
 
     The earliest such step of the last lines, which is where that job begins; failing that the last one told before.
     """

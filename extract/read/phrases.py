@@ -76,7 +76,7 @@ def with_of(doc: Doc, at: int, end: int) -> int:
 
 
 def is_place_start(doc: Doc, at: int, end: int) -> bool:
-    """Whether a place is told from here: "under the seat", "left of the door", "top left", "side of the tower"."""
+    """Whether a place is told from here: "under the seat", "left of the door", "top left", "side of the rack"."""
     word = doc[at].lower_
     following = doc[at + 1] if at + 1 < end else None
     if word in _SIDES:

@@ -21,7 +21,7 @@ _TELLS_ANYWAY = words_pattern(
     r"(?:you|it|the|that|there|n't|not|a|she|he|they|a look)"
 )
 _ASKS_FOR_NOD = words_pattern(
-    # "that's a ten, isn't it?"
+    # "that's a nine, isn't it?"
     r"(?:right|yeah|yes|okay|is n't it|are n't they|do n't you|have n't you|is it|does it|do you)"
 )
 _OFFER = 4
@@ -57,7 +57,7 @@ def asks(doc: Doc, start: int, end: int) -> bool:
 
 
 def is_offer(doc: Doc, start: int, end: int) -> bool:
-    """Whether a question only offers a value ("twenty metres?") or asks for a nod ("that's a ten, isn't it?")."""
+    """Whether a question only offers a value ("twenty metres?") or asks for a nod ("that's a nine, isn't it?")."""
     line = tape(doc, start, end).text
     return (end - start <= _OFFER and not _OPENS_QUESTION.match(line)) or bool(_ASKS_FOR_NOD.search(line[-_TAIL:]))
 

@@ -45,7 +45,7 @@ _TELLS = _none_of(
 """After "don't" and "you don't" these tell something and forbid nothing: "you don't need a key", "don't worry"."""
 
 _RULES: tuple[re.Pattern[str], ...] = (
-    # "don't touch it", "do not cut here", "don't you go trusting it", "don't anybody lean on that"; not "don't worry"
+    # "don't touch it", "do not cut here", "don't you go leaning on it", "don't anybody lean on that"; not "don't worry"
     words_pattern(
         rf"(?:and |but |so |please |just )*do {_NOT} "
         rf"(?:you |anybody |anyone |nobody |no one |ever |even |go |you ever |you go |under any circumstances )*"
@@ -56,7 +56,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
         rf"^(?:and |but |so |please |just |then )*do {_NOT} (?:you |anybody |ever |even )*"
         r"(?P<act>(?:start|stop|hold|make|let|help|show|lose)(?!\S) (?!me|us|your breath|you (?:down|forget))\w+.*)"
     ),
-    # "never cut that", "you never put a foot over", "you'd never want to open it"; not "I never counted"
+    # "never cut that", "you never set a boot on it", "you'd never want to lift it"; not "I never counted"
     words_pattern(
         r"(?<!i )(?<!i 've )(?<!we )(?<!it )(?<!it 's )(?<!he )(?<!that 's )(?<!they )(?<!there 's )"
         r"(?:you |you 'd |you would |you should |you must )?never (?:ever |ever ever )?(?:want to |to )?"
@@ -65,17 +65,17 @@ _RULES: tuple[re.Pattern[str], ...] = (
         )
         + _ACT
     ),
-    # "you don't walk on the glass", "you mustn't open it", "you do not want to be there"; not "you don't need a key"
+    # "you don't walk on the skylight", "you mustn't open it", "you do not want to be there"; not "you don't need a key"
     words_pattern(
         rf"you (?:really |just |absolutely )?(?:do|must|should|wo|would|shall|'d better|better|'re|are) {_NOT}"
         rf"(?: ever| really| even)? (?:want to |wanna |wan na |to |going to |gon na |be )?{_TELLS}{_ACT}"
     ),
-    # "you can't stand there", "you can't go in"; not "you can't see it", "you can't switch a battery off"
+    # "you can't stand there", "you can't go in"; not "you can't see it", "you can't turn a magnet off"
     words_pattern(
         rf"you ca {_NOT} "
         r"(?P<act>(?:touch|cut|go|stand|walk|climb|lift|tow|push|use|lean|rely|trust|put|be|open|drill|jack)(?!\S).*)"
     ),
-    # "nobody climbs on it", "nobody's to force them", "nobody goes near"; not "nobody knows", "nobody told me"
+    # "nobody kneels on it", "nobody's to shake them", "nobody goes near"; not "nobody knows", "nobody told me"
     words_pattern(
         rf"{_ANYBODY} (?:ever |is |are |'s |else )*(?:to |going to |gon na )?"
         + _none_of(
@@ -84,14 +84,14 @@ _RULES: tuple[re.Pattern[str], ...] = (
         )
         + _ACT
     ),
-    # "stay out of the sills", "keep off the bulkhead", "keep well clear of the mast"; not "keep off the gas"
+    # "stay out of the arches", "keep off the catwalk", "keep well clear of the mast"; not "keep off the gas"
     words_pattern(
         r"(?P<act>(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) "
         r"(?:well |right |the hell |yourself |everybody |everyone |people |back )*"
         r"(?:out of|off of|off|away from|away|clear of|clear|back from|out from under|outside)(?!\S)"
         r"(?! 's| the gas).*)"
     ),
-    # "keep your hands out of the gap", "leave your saws off the south side", "keep people away from it"
+    # "keep your hands out of the gap", "leave your saws off the left wall", "keep people away from it"
     words_pattern(
         r"(?P<act>(?:keep|leave|have|get|hold) "
         r"(?:the |your |all |any |everybody |everyone |people |anybody |him |them |em |'em |it )(?:[a-z'-]+ ){0,3}"
@@ -114,7 +114,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     words_pattern(rf"(?:is|are|'s|'re) {_NOT_NEVER} to be {_ACT}"),
     # "it's not safe to stand on"
     words_pattern(rf"(?:is|are|'s|'re|was) {_NOT_NEVER} (?:safe|allowed|permitted|supposed) to {_ACT}"),
-    # "the front wheels don't roll on the road, ever", "it doesn't come in here until Monday"; not "it doesn't reset"
+    # "the rear wheels don't turn on the ramp, ever", "it doesn't go in there until Monday"; not "it doesn't reset"
     words_pattern(
         r"(?<!you )(?<!i )(?<!they )(?<!we )"
         rf"(?:do|does) {_NOT} "
@@ -127,7 +127,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
         + _none_of("know|say|think|get|have|believe|see|call|mind|need|worry|bother")
         + _ACT
     ),
-    # "five minutes before anybody's hands go near it": a limit in time; "before you touch it, put gloves on" orders
+    # "five minutes before anybody's fingers go near it": a limit in time; "before you touch it, put gloves on" orders
     words_pattern(
         r"before (?P<act>(?:anybody|anyone|any ?body|somebody|your) (?:\w+ |'s ){0,4}?"
         r"(?:hands?|fingers?|go|goes|touch|touches|lay|lays|get|gets) (?:\w+ )?"
@@ -152,7 +152,7 @@ _NO_THINGS = words_pattern(
     r"body|loads?|shortcuts?|short cuts|[a-z]{3,}ing)(?!\S).*)"
 )
 _NOT_THERE = words_pattern(
-    # "not on the glass", "never with a chain", "so not from the front"
+    # "not on the glass", "never with a chain", "so not from behind"
     r"(?:and |but |so )*(?:not|never) (?P<act>(?:on|from|by|under|at|in|with|near|through|between|over|off|to|a|an|the|"
     r"your|that|this|there|here|him|even)(?!\S).*)"
 )
@@ -162,7 +162,7 @@ _NOT_THAT_BAD = words_pattern(
     r"because|just)"
 )
 _LOOK_ALIKE = words_pattern(
-    # "that's not a handle", "it isn't a step"; not "it's not a problem", "that isn't a good idea"
+    # "that's not a rail", "it isn't a step"; not "it's not a problem", "that isn't a good idea"
     rf"(?:that|this|it|those|these|they) (?:'s|is|are|'re) {_NOT_NEVER} (?P<act>(?:a|an|the|your)(?!\S) "
     + _none_of("problem|lot|bit|big|good|bad|turn|joke|question|trick|matter|rope")
     + r"[a-z'-]+.*)"
@@ -201,7 +201,7 @@ def prohibition(doc: Doc, start: int, end: int) -> Prohibition | None:
 
 
 def is_look_alike(doc: Doc, start: int, end: int) -> bool:
-    """Whether the clause says that something is not what it looks like ("that's not a handle")."""
+    """Whether the clause says that something is not what it looks like ("that's not a rail")."""
     return _LOOK_ALIKE.search(tape(doc, start, end).text) is not None
 
 

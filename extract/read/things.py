@@ -21,7 +21,7 @@ BODY = frozenset(
 NAMED_KINDS: tuple[Kind, ...] = ("part", "tool", "fastener", "ppe", "material")
 """Kinds of entry that name something one can lay a hand on."""
 _WORKED_ON: tuple[Kind, ...] = ("part", "fastener", "ppe", "material")
-"""Meant by "it" before any tool is: "take the lead off, that's a ten mil spanner, and tuck it down the side"."""
+"""Meant by "it" before any tool is: "take the lead off, that takes a nine mil spanner, and tuck it down the side"."""
 
 _EMPTY = frozenset(
     """

@@ -67,7 +67,7 @@ def _stands_at(words: Sequence[str], kept: list[int], at: int, aside: tuple[str,
 
 
 def _without_restarts(words: Sequence[str], kept: list[int]) -> list[int]:
-    """Keeps the last of the same words said twice in a row: "the, the badge", "of a, of a back wheel".
+    """Keeps the last of the same words said twice in a row: "the, the badge", "of a, of a rear door".
 
     Not "It's off. It's off the hook.", where a sentence ends between, nor "two two oh volts".
     """

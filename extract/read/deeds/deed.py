@@ -13,7 +13,7 @@ NAMED_BEFORE = (-1, -1)
 class Deed:
     """``verb`` is the token of the deed, ``action`` its plain words so far, ``rest`` where what follows begins.
 
-    ``object`` is a token range (end exclusive) that stands before the verb, if the thing does ("inner doors you just
+    ``object`` is a token range (end exclusive) that stands before the verb, if the thing does ("side flaps you just
     pull"), or :data:`NAMED_BEFORE`.
     """
 

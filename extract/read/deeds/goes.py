@@ -9,7 +9,7 @@ _MOVES = frozenset("go goes come comes lift lifts slide slides pull pulls pop po
 _TELL_WHAT_HAPPENS = frozenset("if when once before after until because while".split())
 """ "Once the shield comes away" is a condition."""
 _GO_BY_THEMSELVES = frozenset("it they she this".split())
-""" "It comes out on the left" tells; "that comes out" is meant to be done."""
+""" "It leaves on the left" tells; "that comes out" is meant to be done."""
 
 _NOBODY_MOVES = frozenset(
     """

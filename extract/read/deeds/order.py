@@ -1,4 +1,4 @@
-"""The order: "press the white button", "now slowly lift the lid"."""
+"""The order: "press the grey button", "now slowly lift the lid"."""
 
 from vouchbook.extract.read.deeds.deed import Deed
 from vouchbook.extract.read.deeds.supposed import is_supposed

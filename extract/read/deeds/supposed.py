@@ -9,7 +9,7 @@ from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _OUTCOME = words_pattern(
-    # "and you've a jet in your face"; not "and you'll want to lift it"
+    # "and you've a spray in your face"; not "and you'll want to lift it"
     r"(?:and |then |so |or )*(?:you|it|they|she|he|that|there)"
     r"(?: 've| 'll| 'd| will| would| have| 're| are)(?: got| just)?"
     r"(?! (?:got )?(?:to|want|need|see|hear|feel|find)(?!\S)) .*",
@@ -34,12 +34,12 @@ _HARM = words_pattern(
 _OUTRIGHT = 2
 """Weight of a hazard that is told outright; "lets go" alone only hints at one."""
 _GIVES_REASON = words_pattern("or|'cause|because|so")
-""" "Hold on to it or it'll swing": the deed is meant, and this is why."""
+""" "Steady it or it'll tip": the deed is meant, and this is why."""
 _PAUSES = re.compile(r"(?:, )*")
 
 
 def is_supposed(talk: Talk, clause: Clause) -> bool:
-    """Whether "you poke a hole in that and you've a jet in your face" supposes the deed only to tell what comes of it.
+    """Whether "you nick that hose and you've a spray in your face" supposes the deed only to tell what comes of it.
 
     "Pull that and the latch lets go" is meant: what comes of it does no harm.
     """

@@ -1,4 +1,4 @@
-""" "You" with a deed, the thing perhaps told first: "inner doors you just pull", "you can lift it off"."""
+""" "You" with a deed, the thing perhaps told first: "side flaps you just pull", "you can lift it off"."""
 
 from vouchbook.extract.read.deeds.deed import Deed
 from vouchbook.extract.read.deeds.supposed import is_supposed
@@ -55,7 +55,7 @@ def _verb_behind(talk: Talk, clause: Clause, at: int) -> tuple[int, list[str]]:
 def _instruct(helpers: list[str]) -> bool:
     """Whether the words between "you" and the verb leave it a deed.
 
-    "You'll" alone foretells ("you'll crack the lid"); with "want to" or "need to" it instructs. "You've moved it" and
+    "You'll" alone foretells ("you'll chip the lid"); with "want to" or "need to" it instructs. "You've moved it" and
     "you need a key" tell.
     """
     if not helpers:

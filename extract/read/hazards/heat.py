@@ -12,7 +12,7 @@ HEAT: tuple[HazardRule, ...] = (
             r"(?:welder|welds?|sparks? off|arcs? across|short(?:s|ed)? (?:it|out|across|to)|"
             r"bridge (?:it|that|them|the))"
         ),
-        # "the manifold gets hot", "hydrogen burns with no flame you can see"
+        # "the manifold gets hot", "that gas burns with no flame you can see"
         warning(
             r"(?:burns? you|scald\w*|red hot|hot enough|hot oil|steam|very hot|gets hot|boiling|invisible flame|"
             r"burns? with no)"

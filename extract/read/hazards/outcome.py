@@ -12,7 +12,7 @@ OUTCOME: tuple[HazardRule, ...] = (
             r"(?:will|'ll|could|can|would) kill(?! (?:it|the|that))",
             r"dies|died|lethal|fatal|deadly|last thing you",
         ),
-        # "you lose a hand in there"
+        # "you lose a finger in it"
         danger(rf"(?:lose|lost|losing) (?:you |your |the |a |his |people )(?:{BODY}|people|down)"),
         # "it takes your arm off"
         danger(

@@ -66,7 +66,7 @@ _IF_THEN = words_pattern(
 )
 _COLOUR = r"(?:red|green|amber|orange|yellow|blue|white|black|brown|purple|grey|gray|silver|pink)"
 _MARK = words_pattern(
-    # "with a yellow flag on it", "it's got green tape on it", "a picture of a hand", "P V in white letters"
+    # "with a purple flag on it", "it's got grey tape on it", "a picture of a bell", "P V in white letters"
     rf"(?:with|has|'s got|have|got|wears|carries|under|behind) (?:an? |the |two |some )?(?:\w+ ){{0,2}}?(?:{_COLOUR} "
     rf")?(?:flag|tape|stripe|stripes|ring|band|label|tag|sticker|badge|triangle|diamond|arrow|lightning(?: "
     rf"bolt)?|picture|letters|lettering|skull|flame|symbol|logo|dot|cross|collar|line)(?: of| on|"
@@ -80,7 +80,7 @@ _MARK = words_pattern(
     rf"{_COLOUR} (?:'s|is|means|for|was) (?!on |in |under |behind |the (?:left|right))(?:an? |the |your )?\w+.*",
 )
 _SHOWS = words_pattern(
-    # "that's the valves shutting", "if it bubbles that's hydrogen coming off", "no soot, that's the gas one"
+    # "that's the valves shutting", "if it fizzes that's gas coming off", "no funnel, that's the gas one"
     r"(?:if|when|once) .{3,60}? (?:that 's|it 's|that means|it means|then it 's|then she 's|that is) (?!a "
     r"(?:fire|bomb|generator)).*",
     # "you hear a thud, that's the valve"
@@ -134,7 +134,7 @@ HOW_KNOWN = re.compile(
     r"hear|look for)|is it (?:off|dead|on|safe)|that 's it (?:off|dead)|how many 's that|"
     r"what tells|what gives|how 's (?:it|that) (?:marked|labelled)|what (?:am|are) (?:i|we) looking (?:at|"
     r"for)|what does (?:it|that) (?:look|sound|smell)|know it 's|tell (?:it|that|them) (?:from|"
-    r"apart)|what do i go by|recogni[sz]e)(?!\S)"
+    r"apart)|recogni[sz]e)(?!\S)"
 )
 DESCRIBES = words_pattern(
     # "there's a row of holes", "no grille"

@@ -76,7 +76,7 @@ def _cue(talk: Talk, sentence: Sentence, *, is_asked: bool) -> Found | None:
 
 
 def _only_forbids(talk: Talk, sentence: Sentence) -> bool:
-    """Whether a clause forbids something; "that's not a handle" tells it from one, which is a cue too."""
+    """Whether a clause forbids something; "that's not a rail" tells it from one, which is a cue too."""
     return any(
         prohibition(talk.doc, c.body, c.end) and not is_look_alike(talk.doc, c.body, c.end) for c in sentence.clauses
     )

@@ -71,7 +71,7 @@ class LocationContext:
         return self._place(self.number, begins)
 
     def place_behind(self) -> PlaceTold | None:
-        """The place that the clause behind tells, if it tells nothing else: "main switch, in the door"."""
+        """The place that the clause behind tells, if it tells nothing else: "main switch, in the porch"."""
         behind = self.clause_behind(self.number)
         return self._place(self.number + 1, behind.body) if behind and is_place_only(self.talk, behind) else None
 

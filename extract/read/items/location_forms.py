@@ -1,7 +1,8 @@
 """The forms in which a place is told.
 
-"The flap is behind the badge", "there's a red tap under the step", "left of the door there's a flap", "main switch, in
-the door, on your right", "grey plug. Left of the seat.", and a bare place in answer to "where's the …?".
+"The flap is behind the badge", "there's a brass tap under the step", "left of the door there's a flap",
+"main switch, in the porch, on your right", "grey plug. Left of the seat.",
+and a bare place in answer to "where's the …?".
 """
 
 from vouchbook.extract.read.deeds.instruct import deed
@@ -59,7 +60,7 @@ def told(context: LocationContext) -> Found | None:
 
 
 def _thing_begins(context: LocationContext) -> int | None:
-    """Where the thing begins in "there's a red tap …", "you've got two levers …", "see the cover …"; or None."""
+    """Where the thing begins in "there's a brass tap …", "you've got two levers …", "see the cover …"; or None."""
     doc, body, end = context.doc, context.clause.body, context.clause.end
     word = doc[body].lower_
     if body + 1 >= end:
@@ -116,7 +117,7 @@ def _after_its_part(context: LocationContext, place: PlaceTold) -> Found | None:
 
 
 def _opening(context: LocationContext, clause: Clause) -> int | None:
-    """Where the thing begins in "there's a flap", "it's a red tap", "you've got two switches"."""
+    """Where the thing begins in "there's a flap", "it's a brass tap", "you've got two switches"."""
     doc, body = context.doc, clause.body
     words = [t.lower_ for t in doc[body : min(clause.end, body + 3)]]
     if len(words) < 2 or not (_opens_thing(*words[:2]) or (words[0] == "that" and words[1] in _ARE)):
@@ -125,7 +126,7 @@ def _opening(context: LocationContext, clause: Clause) -> int | None:
 
 
 def _place_then_thing(context: LocationContext) -> Found | None:
-    """ "under the floor it's a converter", "on the block there's a red knob" in one breath."""
+    """ "under the deck it's a charger", "on the frame there's a grey knob" in one breath."""
     doc, clause = context.doc, context.clause
     for at in range(clause.body + 2, clause.end - 2):
         if not _opens_thing(doc[at].lower_, doc[at + 1].lower_):
@@ -147,7 +148,7 @@ def _opens_thing(word: str, following: str) -> bool:
 
 
 def _there_is(context: LocationContext, start: int) -> Found | None:
-    """ "there's a red tap under the step", "there's a flap, behind the wheel"."""
+    """ "there's a brass tap under the step", "there's a flap, behind the wheel"."""
     doc, end = context.doc, context.clause.end
     while start < end and doc[start].tag_ == "RB":
         start += 1
@@ -163,7 +164,7 @@ def _there_is(context: LocationContext, start: int) -> Found | None:
 
 
 def _is_at(context: LocationContext, verb: int) -> Found | None:
-    """ "the flap's in the nose, right behind the badge"; "they're in the locker"; "it runs along the sill"."""
+    """ "the flap's in the tail, right behind the plate"; "they're in the bin"; "it runs along the sill"."""
     doc, clause = context.doc, context.clause
     head = doc[verb - 1].lower_
     if head in NO_PART or (doc[verb].lower_ in _RUN and head not in _RUNS):
@@ -194,7 +195,7 @@ def _place_after(context: LocationContext, verb: int) -> PlaceTold | None:
         return context.place_from(begins)
     stop = with_of(doc, begins, end)
     if is_plain and begins < stop < end and is_place_start(doc, stop, end):
-        return context.place_from(stop)  # "the brake's the switch under that"
+        return context.place_from(stop)  # "the fan's the knob under that"
     return None
 
 
@@ -216,7 +217,7 @@ def _pronoun_at(context: LocationContext, head: str, place: PlaceTold) -> Found 
 
 
 def _fragment(context: LocationContext, subject: int) -> Found | None:
-    """ "main switch, in the door", "the silver tank under the bed, that's air": a part and its place without a verb."""
+    """ "main switch, in the porch", "the blue tank under the step, that's air": a part and its place without a verb."""
     talk, clause = context.talk, context.clause
     behind = context.clause_behind(context.number)
     is_named_behind = behind is not None and talk.tape(behind.body, behind.end).text.startswith("that 's")

@@ -81,7 +81,7 @@ def _of_sentence(
 
 
 def _with_name_behind(context: LocationContext, found: Found) -> Found:
-    """ "The lump on top, that's the valve block": what the thing is called is told after its place."""
+    """ "The drum on top, that's the pump head": what the thing is called is told after its place."""
     behind = next((c for c in context.sentence.clauses if c.start >= found.end), None)
     if behind is None:
         return found

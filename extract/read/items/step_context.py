@@ -42,7 +42,7 @@ class StepContext:
 
     @property
     def is_verbless(self) -> bool:
-        """Whether the clause only names: "two chocks on the back axle"."""
+        """Whether the clause only names: "two chocks on the front axle"."""
         return not has_verb(self.talk, self.body, self.end)
 
     @property

@@ -1,4 +1,4 @@
-"""Steps that only count fasteners or tell what they hold: "it's on four bolts", "held by one clip at the back"."""
+"""Steps that only count fasteners or tell what they hold: "it hangs on four bolts", "held by one clip at the back"."""
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_context import StepContext

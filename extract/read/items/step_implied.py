@@ -13,7 +13,7 @@ _NO_WAIT = words_pattern(
 )
 _SHORTEST_WAIT_S = 20
 _WAIT_BEGINS = 3
-"""Tokens of a clause before a time that is its point: "so five minutes, by the watch"."""
+"""Tokens of a clause before a time that is its point: "now five minutes, by the clock"."""
 _ARE_OR_WANT = frozenset("is 's are 're need want wants".split())
 """With these beside it, equipment is still to be put on: "it's class zero gloves"."""
 _DESCRIBES_WORN = frozenset("ADJ NUM NOUN DET PROPN".split())
@@ -34,7 +34,7 @@ _FROM = words_pattern(
 
 
 def wait(context: StepContext) -> Found | None:
-    """A time that stands alone is a time to wait: "so five minutes, by the watch", "sixty seconds, then"."""
+    """A time that stands alone is a time to wait: "now five minutes, by the clock", "sixty seconds, then"."""
     talk, clause = context.talk, context.clause
     if any(t.tag_ in FINITE_VERBS for t in context.doc[clause.body : clause.end]):
         return None
@@ -58,7 +58,7 @@ def _is_wait(value: Value) -> bool:
 
 
 def put_on(context: StepContext) -> Found | None:
-    """Protective equipment named is to be worn: "first the gloves, class zero"; not "he had gloves on"."""
+    """Protective equipment named is to be worn: "then the gloves, class one"; not "he had gloves on"."""
     clause, doc = context.clause, context.doc
     worn = _worn(context)
     if worn is None:

@@ -1,4 +1,4 @@
-"""Steps that only name what is set and where: "two chocks on the back axle", "chocks. Two of 'em. Front wheels"."""
+"""Steps that only name what is set and where: "two chocks on the front axle", "chocks. Two of 'em. Front wheels"."""
 
 from dataclasses import dataclass
 
@@ -33,7 +33,7 @@ class _Spot:
 
 
 def set_in_place(context: StepContext) -> Found | None:
-    """Chocks, props and locks named without a verb are to be set: "two chocks on the back axle"."""
+    """Chocks, props and locks named without a verb are to be set: "two chocks on the front axle"."""
     if not context.is_verbless:
         return None
     for mention in context.talk.mentions_in(context.body, context.end, "tool", "part"):

@@ -153,7 +153,7 @@ def _meant(found: Deed, meant: Thing | None) -> _Aim | None:
 
 
 def _with_particle_behind(context: StepContext, aim: _Aim) -> _Aim:
-    """Takes in a particle that stands behind the thing: "push the doors in" is "push in"; "in the frame" is a place."""
+    """Takes in a particle that stands behind the thing: "push the panel in" is "push in"; "in the frame" is a place."""
     doc, at, end = context.doc, aim.rest, context.end
     if at >= end or " " in aim.action or doc[at].lower_ not in PARTICLES:
         return aim

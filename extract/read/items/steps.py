@@ -81,13 +81,13 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | No
 
 
 def _condition_text(talk: Talk, clause: Clause) -> str:
-    """The condition from its marker on: "so if it's on its roof" is "if it's on its roof"."""
+    """The condition from its marker on: "so if it's on its nose" is "if it's on its nose"."""
     body = range(clause.start, clause.body)
     return text_of(talk.doc, next((i for i in body if talk.doc[i].lower_ == clause.marker), clause.start), clause.end)
 
 
 def _forbids(talk: Talk, clause: Clause) -> bool:
-    """Whether the clause opens a scope of negation; "so it can't flop over" does, and "and touch …" carries it on."""
+    """Whether the clause opens a scope of negation; "so it can't spring back" does, and "and touch …" carries it on."""
     if prohibition(talk.doc, clause.body, clause.end) is not None:
         return True
     return bool(_DENIES.search(talk.tape(clause.start, clause.end).text))
@@ -96,7 +96,7 @@ def _forbids(talk: Talk, clause: Clause) -> bool:
 def _carries_on(talk: Talk, clause: Clause) -> bool:
     """Whether a negation in the clause before covers this one too.
 
-    "Never open it, or drill it" and "don't put a rope on and pull" go on; "don't touch it, and press the button", with
+    "Never cut it, or grind it" and "don't put a rope on and pull" go on; "don't touch it, and press the button", with
     a pause, and "… and it stops", with a subject of its own, do not.
     """
     first, body = talk.doc[clause.start], talk.doc[clause.body]

@@ -29,7 +29,7 @@ _GOES_ON_BEHIND = frozenset("for on though then these too is 'll".split())
 _BETWEEN = frozenset("ADJ NOUN PUNCT PROPN NUM ADV SYM".split())
 """What may stand between a size and its tool: "ten mil, deep, thin-walled socket"."""
 _SMALLEST_BARE = 5
-"""Millimetres; a smaller number without its unit is a count ("two front, two back")."""
+"""Millimetres; a smaller number without its unit is a count ("two left, two right")."""
 _DRIVEN = frozenset({
     "ratchet", "breaker bar", "extension", "impact wrench", "ratchet handle", "long bar", "power bar", "bar",
     "universal joint", "torque wrench",

@@ -28,7 +28,7 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
 
     A size belongs to the last step about a fastener that was told before it or in its line, within three lines, and
     that has none yet; failing that to the step of its own sentence. A drive belongs to no step. A size that no step
-    takes implies one: what it fits is to be undone ("the minus clamp, that's a ten mil spanner").
+    takes implies one: what it fits is to be undone ("the lower clamp, that takes a ten mil spanner").
     """
     sentence_of = {token: s.number for s in talk.sentences for token in range(s.start, s.end)}
     done, tied_tools, things = list(steps), [], Things(talk)

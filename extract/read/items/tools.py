@@ -33,7 +33,7 @@ _NEAR_LINES = 4
 def tools(talk: Talk) -> list[Found]:
     """The tools of ``talk`` in the order in which they are said.
 
-    A tool named without a size takes the size told for it later in its line: "triangle key. … It's a nine mil."
+    A tool named without a size takes the size told for it later in its line: "triangle key. … It's an eight mil."
     """
     found: list[Found] = []
     for tool in _tools(talk):

@@ -9,7 +9,7 @@ from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _STATE_TOLD = words_pattern(
-    # a sign of a state, which is a cue: "if that's lit, it's live", "a fan going doesn't mean it's live"
+    # a sign of a state, which is a cue: "if that's green, it's live", "a hum doesn't mean it's live"
     r"(?:if|when) (?:that|it|the \w+|the \w+ \w+)(?: 's| is) (?:\w+ )?(?:lit|on|green|red|amber|"
     r"blue|white|showing|up|down|out) ,? ?(?:then )?(?:it|she|that)(?: 's| is) (?:\w+ )?(?:live|"
     r"on|ready|awake)",
@@ -35,7 +35,7 @@ def prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
 
 
 def prohibition_of(talk: Talk, clause: Clause) -> Prohibition | None:
-    """What ``clause`` forbids; in "five minutes before anybody's hands go near" the marker is part of what is said."""
+    """What ``clause`` forbids; the marker of "five minutes before anybody's fingers go near" is part of it."""
     start = clause.start if clause.marker == "before" else clause.body
     return prohibition(talk.doc, start, clause.end)
 

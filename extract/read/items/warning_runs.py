@@ -69,7 +69,7 @@ def _stands_alone(talk: Talk, run: Sequence[Sentence], following: Sentence) -> b
 def _with_reason(talk: Talk, sentences: Sequence[Sentence], start: int, end: int, free_from: int) -> tuple[int, int]:
     """The run with the sentence that gives the reason: as a rule the one behind, else the one before.
 
-    "It comes down in that pillar. So stay out of it." concludes: there the one before comes first. Sentences before
+    "It runs up in that post. So keep out of it." concludes: there the one before comes first. Sentences before
     ``free_from`` stand in another warning.
     """
     is_before = start > free_from and _is_reason(talk, sentences[start - 1], sentences[start - 1 : end])

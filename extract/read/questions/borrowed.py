@@ -21,7 +21,7 @@ _BORROWS = words_pattern(
     rf"(?:we|i|you)(?: 've| have|'ve)? (?:already |got |all )*{_OTHER_VISIT}(?: \w+){{0,4}} (?:on|"
     rf"at|in|with|for|last) (?:the|that|there|them|those|week|month|time|year|spring|summer|autumn|"
     rf"winter|monday|tuesday|wednesday|thursday|friday)(?: .*)?",
-    # "you've got all that from the first visit"
+    # "you had all that from the first visit"
     r"you 've (?:got|had|seen) (?:all )?(?:that|this|it|those|them) (?:\w+ )?(?:on|in|from|with|off) .*",
     # "go back to the other film for that"
     r"(?:see|watch|look at|check|play|go back to) (?:the|that|our|your) (?:\w+ ){0,3}(?:film|video|"
@@ -33,7 +33,7 @@ _BORROWS = words_pattern(
     r"(?:like|as) (?:on )?the last (?:one|visit|time|truck|bus|car|lift|place|job)(?: .*)?",
     # "the earlier video"
     r"(?:the )?(?:other|previous|earlier) (?:video|film|recording|visit).*",
-    # "same deal as on the coach you filmed"
+    # "same thing as on the coach you filmed"
     r"(?:same (?:deal|thing|story|business) as|like) on the (?:\w+ )?(?:\w+ )?(?:you|we|i) (?:shot|"
     r"filmed|did|covered|recorded).*",
     # "which we did over at the yard"

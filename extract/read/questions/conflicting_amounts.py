@@ -16,7 +16,7 @@ _WAITS = words_pattern(
     r"so|then|after|coasts?|stay|least|minimum)"
 )
 _NO_WAIT = words_pattern(
-    # "two weeks ago", "every ten minutes", "it took me an hour", "hold it for three seconds"
+    # "two weeks ago", "every ten minutes", "it took me an hour", "hold it for four seconds"
     r"ago|old|last|every|away|years?|older|since|took|takes|took me|warranty|shift|lunch|week|"
     r"month|quarter|hold (?:it|that|the \w+)|press (?:it|that)|late|drive"
 )

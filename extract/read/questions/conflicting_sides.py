@@ -1,4 +1,4 @@
-"""Sides that two lines dispute: "it comes out on the left", and then "it's the right on the newer ones"."""
+"""Sides that two lines dispute: "it leaves on the left", and then "it's the right on the older ones"."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -19,7 +19,7 @@ _DISPUTES = words_pattern(
     # "it's the other side", "they're the wrong way round", "that's on newer ones"
     r"(?:it|that|they)(?: 's| is| are| 're) (?:the |on the |on |\w+ )?(?:other|right|left|newer|older|wrong)(?: \w+)*",
     # "they swapped it", "you said left", "the book says right", "are you sure?"
-    r"swapped|they changed|changed (?:it|that)|you said|thought (?:it|you|that)|i do n't know what i said|"
+    r"swapped|they changed|changed (?:it|that)|you said|thought (?:it|you|that)|"
     r"that 's not what|book says|manual says|are you sure|i 'd have to (?:look|check)|did they",
     # "No, to the left."
     r"^(?:no ,? )?(?:to|on) the (?:left|right)",

@@ -16,7 +16,7 @@ def deeds(talk: Talk) -> list[Deed]:
 
 TOLD: list[tuple[Form, str, str]] = [
     # form, said, action
-    ("order", "Press the white button.", "press"),
+    ("order", "Press the grey button.", "press"),
     ("order", "Now slowly lift the lid.", "lift"),
     ("order", "So then just unplug it.", "unplug"),
     ("order", "Pull out the plug.", "pull out"),
@@ -36,7 +36,7 @@ TOLD: list[tuple[Form, str, str]] = [
     ("you", "You want to unplug it.", "unplug"),
     ("you", "You'll want to crank it.", "crank"),
     ("you", "We crank it down.", "crank"),
-    ("you", "Inner doors you just pull.", "pull"),
+    ("you", "Outer doors you just pull.", "pull"),
     ("need", "The cover has to come off.", "take off"),
     ("need", "This plug needs to come out.", "take out"),
     ("need", "The lever wants pulling.", "pull"),
@@ -77,7 +77,7 @@ LOOK_ALIKES = [
     ("We sold three last week.", "tells what was done"),
     ("It looks good.", "describes"),
     ("It breaks the glass.", "tells what it does"),
-    ("It comes out on the left.", "tells where it is"),
+    ("It leaves on the left.", "tells where it is"),
     ("Once the shield comes away.", "a condition"),
     ("The cover has screwed clips.", "describes"),
     ("Red handle on the left.", "a place"),
@@ -96,10 +96,10 @@ def test_what_tells_something_is_no_deed(understand: Callable[..., Talk], said: 
 @pytest.mark.parametrize(
     ("said", "actions"),
     [
-        pytest.param("You poke a hole in that and you've a jet in your face.", [], id="what-comes-of-it-harms"),
+        pytest.param("You nick that hose and you've a spray in your face.", [], id="what-comes-of-it-harms"),
         pytest.param("Lift that and the whole boom drops on you.", [], id="it-falls-on-somebody"),
         pytest.param("Pull that and the flap opens.", ["pull"], id="what-comes-of-it-is-meant"),
-        pytest.param("Hold on to it or it'll swing.", ["hold on"], id="the-reason-is-told"),
+        pytest.param("Steady it or it'll tip.", ["steady"], id="the-reason-is-told"),
         pytest.param("Chock it because it'll roll.", ["chock"], id="the-cause-is-told"),
     ],
 )
@@ -112,7 +112,7 @@ def test_a_deed_that_is_only_supposed_is_not_told_to_be_done(
 @pytest.mark.parametrize(
     ("said", "thing"),
     [
-        ("Inner doors you just pull.", "Inner doors"),
+        ("Outer doors you just pull.", "Outer doors"),
         ("The cover has to come off.", "The cover"),
         ("The shield comes away.", "The shield"),
         ("Lid off.", "Lid"),

@@ -26,13 +26,13 @@ def locations(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
         pytest.param("You've got two switches under the dash.", "two switches", "under the dash", id="you-have"),
         pytest.param("Left of the door there's a flap.", "flap", "left of the door", id="place-first"),
         pytest.param(
-            "Main switch, in the door, on your right.", "main switch", "in the door, on your right", id="runs-on"
+            "Main switch, in the porch, on your right.", "main switch", "in the porch, on your right", id="runs-on"
         ),
         pytest.param("Grey plug. Left of the seat.", "Grey plug", "left of the seat", id="place-in-the-next-sentence"),
         pytest.param("The battery sits low down, behind the rear axle.", "battery", "behind the rear axle", id="sits"),
         pytest.param("The orange cables run along the sill.", "orange cables", "along the sill", id="runs-along"),
         pytest.param("The brake's the lever under the dash.", "brake", "under the dash", id="is-the-thing-at"),
-        pytest.param("The lump on top, that's the valve block.", "valve block, lump", "on top", id="named-behind"),
+        pytest.param("The box on top, that's the oil pump.", "oil pump, box", "on top", id="named-behind"),
     ],
 )
 def test_a_place_is_told(locations: Callable[..., list[tuple[str, str]]], said: str, part: str, place: str) -> None:
@@ -48,7 +48,7 @@ def test_a_place_is_told(locations: Callable[..., list[tuple[str, str]]], said: 
         pytest.param("The flap is stuck under the seat.", id="how-it-is-fixed"),
         pytest.param("The bolts are behind the badge.", id="fasteners-belong-to-their-step"),
         pytest.param("The crew is behind the truck.", id="people"),
-        pytest.param("You get a jet in your face.", id="a-body"),
+        pytest.param("You get a spray in your face.", id="a-body"),
         pytest.param("Smoke comes out of the vent.", id="what-is-perceived"),
         pytest.param("Is it behind the badge?", id="a-question"),
         pytest.param("It moves on its own.", id="no-place"),

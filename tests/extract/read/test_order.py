@@ -36,7 +36,7 @@ def order(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., li
                 "Undo the bolts.",
                 "Lift the cover.",
                 "Press the button.",
-                "Oh, and before that cover comes off, wait ten minutes.",
+                "Oh, and before the cover comes off, wait ten minutes.",
             ],
             ["undo bolts", "wait ten minutes", "lift cover", "press button"],
             id="before-a-thing-that-is-named",

@@ -22,28 +22,28 @@ from vouchbook.models.transcript import Transcript, UnheardStretch
 DRAFTS = Path(__file__).parents[2] / "drafts"
 
 ORDERS = (
-    "Press the white button.", "Then you lift the rear cover off.", "Undo the three bolts.",
-    "Two chocks, front wheels.", "The lever goes across.", "First the gloves, class zero.", "Wait ten minutes.",
+    "Press the grey button.", "Then you lift the rear cover off.", "Undo the three bolts.",
+    "Two chocks, front wheels.", "The lever goes across.", "Then the gloves, class one.", "Wait ten minutes.",
     "If it rolls, pull the red lever.", "Before you do any of that, chock it.",
     "And turn it a quarter turn to the left.", "Pull it.", "Lid off.",
 )  # fmt: skip
 SIZES = (
     "Ten mil socket.", "That's a thirteen.", "No, those are fifteens.", "T thirty on those screws.",
-    "Ten, no, twelve mil.", "Half-inch drive ratchet.", "What size is that?", "It's on four bolts.",
+    "Ten, no, twelve mil.", "Half-inch drive ratchet.", "What size is that?", "It hangs on four bolts.",
     "Ten or twelve mil.", "There are six tanks.",
 )  # fmt: skip
 TOLD = (
     "The flap is behind the badge.", "It's under the seat.", "Left of the door there's a tap.",
     "Where's the isolator?", "If the lamp is lit it's live.", "You'll hear a clunk, that means it's off.",
     "Here and here.", "Okay.", "Same as on the last one.", "There's four hundred volts sitting in that battery.",
-    "Stand back thirty metres.", "It comes out on the left.", "No, it's the right on the newer ones.",
+    "Stand back thirty metres.", "It leaves on the left.", "No, it's the right on the older ones.",
     "Give it five minutes to bleed down.", "Thank you for the coffee.", "Um, you know, the, the thing.", "...",
     "Is it off?",
 )  # fmt: skip
 FORBIDDEN = (
-    "Don't touch the orange cable.", "Never open it, or drill it.", "Nobody opens the lid.",
+    "Don't touch the orange cable.", "Never cut it, or grind it.", "Nobody opens the lid.",
     "No gloves near the shaft.", "Don't, whatever you do, lift it there.", "Don't put a rope on and pull.",
-    "That's not a handle.", "Never open a door before the valve is shut.", "No chocks on that axle.",
+    "That's not a rail.", "Never open a door before the valve is shut.", "No chocks on that axle.",
     "Not from the side.", "No flat bed.",
 )  # fmt: skip
 VOICES = ("", "Ada: ", "Bo: ")

@@ -36,7 +36,7 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
             id="size",
         ),
         pytest.param(
-            ["Ada: It comes out on the left.", "Bo: No, it's the right on the newer ones."],
+            ["Ada: It leaves on the left.", "Bo: No, it's the right on the older ones."],
             "side: left or right",
             id="side",
         ),
@@ -66,7 +66,7 @@ def test_two_statements_that_disagree_are_a_question(
         pytest.param(["There are four doors.", "You open two doors."], id="of-doors-there-are-several-sets"),
         pytest.param(["Undo the bolts, ten mil.", "No, those are thirteen."], id="sizes-without-known-voices"),
         pytest.param(["Ada: Ten mil socket.", "Ada: Those are thirteen.", "Bo: Hm."], id="sizes-of-one-voice"),
-        pytest.param(["It comes out on the left.", "The other lead runs to the right."], id="sides-of-two-things"),
+        pytest.param(["It leaves on the left.", "The other lead runs to the right."], id="sides-of-two-things"),
     ],
 )
 def test_these_do_not_disagree(conflicts: Callable[..., list[OpenQuestion]], said: list[str]) -> None:

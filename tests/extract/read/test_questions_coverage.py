@@ -31,7 +31,7 @@ def test_a_topic_that_is_spoken_of_is_covered(
 
 
 def test_a_topic_named_in_passing_is_not_covered(reader: Reader, spoken: Callable[..., Transcript]) -> None:
-    assert Phase.SUBMERSION in uncovered(reader, spoken("Press the white button."))
+    assert Phase.SUBMERSION in uncovered(reader, spoken("Press the grey button."))
 
 
 def test_each_unheard_stretch_is_a_question_at_its_seconds(reader: Reader, spoken: Callable[..., Transcript]) -> None:
@@ -39,7 +39,7 @@ def test_each_unheard_stretch_is_a_question_at_its_seconds(reader: Reader, spoke
         UnheardStretch(start_s=1, end_s=2, reason="no words"),
         UnheardStretch(start_s=3, end_s=9, reason="unlikely words"),
     )
-    transcript = spoken("Press the white button.").model_copy(update={"unheard": stretches, "duration_s": 9.0})
+    transcript = spoken("Press the grey button.").model_copy(update={"unheard": stretches, "duration_s": 9.0})
     found = [q for q in reader.read(transcript).open_questions if q.kind == "unheard"]
     assert [(q.start, q.end, q.about) for q in found] == [
         (1, 2, "1 s with no words"),

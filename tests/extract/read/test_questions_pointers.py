@@ -42,7 +42,7 @@ def test_a_sentence_that_points_is_a_question(pointers: Callable[..., list[OpenQ
         pytest.param("He's not here.", id="not-here"),
         pytest.param("This time it works.", id="this-time"),
         pytest.param("There's a flap behind the badge.", id="there-is"),
-        pytest.param("Press the white button.", id="told-in-words"),
+        pytest.param("Press the grey button.", id="told-in-words"),
     ],
 )
 def test_these_point_at_nothing(pointers: Callable[..., list[OpenQuestion]], said: str) -> None:

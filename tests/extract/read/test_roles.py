@@ -11,7 +11,7 @@ ASKED = [
     # said, asks, only offers a value or asks for a nod
     ("Is it off?", True, True),
     ("Twenty metres?", True, True),
-    ("That's a ten, isn't it?", True, True),
+    ("That's a nine, isn't it?", True, True),
     ("Where does the cable run to at the front?", True, False),
     ("what size is that", True, False),
     ("and what about the roof", True, False),

@@ -21,15 +21,15 @@ FORBIDDEN = [
     # said, what must not be done: one sentence at least for each rule
     ("Don't touch the rail.", "touch the rail"),
     ("Do not cut here.", "cut here"),
-    ("Don't you go trusting that lamp.", "trusting that lamp"),
+    ("Don't you go leaning on that lamp.", "leaning on that lamp"),
     ("Never put a jack there.", "put a jack there"),
-    ("You'd never want to open it.", "open it"),
+    ("You'd never want to lift it.", "lift it"),
     ("You mustn't lean on the glass.", "lean on the glass"),
     ("You don't want to stand behind it.", "stand behind it"),
     ("You can't stand there.", "stand there"),
-    ("Nobody climbs on it.", "climbs on it"),
+    ("Nobody kneels on it.", "kneels on it"),
     ("None of your crew goes near it.", "goes near it"),
-    ("Stay out of the sills.", "Stay out of the sills"),
+    ("Stay out of the arches.", "Stay out of the arches"),
     ("Keep well clear of the mast.", "Keep well clear of the mast"),
     ("Keep your hands out of the gap.", "Keep your hands out of the gap"),
     ("Leave that alone.", "Leave that alone"),
@@ -38,7 +38,7 @@ FORBIDDEN = [
     ("That must not be opened.", "be opened"),
     ("It's not to be lifted there.", "lifted there"),
     ("It's not safe to stand on.", "stand on"),
-    ("The front wheels don't turn on the road, ever.", "turn on the road"),
+    ("The front wheels don't turn on the ramp, ever.", "turn on the ramp"),
     ("I wouldn't stand there.", "stand there"),
     ("Nothing that sparks.", "sparks"),
     ("Avoid the tank.", "the tank"),
@@ -46,7 +46,7 @@ FORBIDDEN = [
     ("No power tools in there.", "power tools in there"),
     ("No smoking.", "smoking"),
     ("Not on the glass.", "on the glass"),
-    ("That's not a handle.", "a handle"),
+    ("That's not a rail.", "a rail"),
     ("Don't even think about cutting there.", "cutting there"),
 ]
 
@@ -64,7 +64,7 @@ LOOK_ALIKES = [
     ("You don't need a key.", "tells what is not needed"),
     ("I never counted them.", "tells what somebody never did"),
     ("You can't see it from here.", "tells what cannot be seen"),
-    ("You can't switch a battery off.", "tells what cannot be done"),
+    ("You can't turn a magnet off.", "tells what cannot be done"),
     ("Nobody knows why.", "tells what nobody knows"),
     ("Nobody was hurt.", "tells what happened to nobody"),
     ("Keep off the gas.", "the pedal of a car"),
@@ -97,11 +97,11 @@ def test_what_is_forbidden_may_be_left_unsaid(understand: Callable[..., Talk]) -
 @pytest.mark.parametrize(
     ("said", "expected"),
     [
-        ("That's not a handle.", True),
+        ("That's not a rail.", True),
         ("It isn't a step.", True),
         ("That isn't a good idea.", False),
         ("That's a handle.", False),
-        ("Don't use it as a handle.", False),
+        ("Don't use it as a rail.", False),
     ],
 )
 def test_a_look_alike_of_a_part_is_named(understand: Callable[..., Talk], said: str, *, expected: bool) -> None:
@@ -117,7 +117,7 @@ VERBS = [
 ]  # fmt: skip
 OBJECTS = [
     "it", "that", "the lid", "the orange cable", "the rear seat", "the cut loop", "any of these bolts", "the tank",
-    "a cover with a yellow flag on it", "both plugs",
+    "a cover with a purple flag on it", "both plugs",
 ]  # fmt: skip
 WAYS = [
     "Don't {}.", "Do not {}.", "don't {}", "do not {}", "Never {}.", "never ever {}", "So don't {}.",
@@ -193,5 +193,5 @@ def test_prohibitions_that_look_like_something_else(understand: Callable[..., Ta
 
 def test_a_limit_in_time_is_a_warning(reader: Reader, spoken: Callable[..., Transcript]) -> None:
     """ "Before" is part of what is forbidden here, not the marker of a condition."""
-    draft = reader.read(spoken("It's five minutes before anybody's hands go near it."))
-    assert [item.prohibits for item in draft.items if item.kind == "warning"] == ["anybody's hands go near it"]
+    draft = reader.read(spoken("It's five minutes before anybody's fingers go near it."))
+    assert [item.prohibits for item in draft.items if item.kind == "warning"] == ["anybody's fingers go near it"]

@@ -20,12 +20,12 @@ def steps(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., li
 
 TOLD = [
     # said, action, object, what else it tells
-    pytest.param("Press the white button.", "press", "white button", {}, id="an-order"),
+    pytest.param("Press the grey button.", "press", "grey button", {}, id="an-order"),
     pytest.param("Then you turn the handle to zero.", "turn", "handle", {"place": "to zero"}, id="what-you-do"),
     pytest.param("The cover has to come off.", "take off", "cover", {}, id="what-has-to-be-done"),
     pytest.param("The lever goes across.", "turn across", "lever", {}, id="where-it-goes"),
     pytest.param("Lid off.", "take off", "lid", {}, id="a-state-that-is-wanted"),
-    pytest.param("Inner doors you just pull.", "pull", "inner doors", {}, id="the-thing-told-first"),
+    pytest.param("Outer doors you just pull.", "pull", "outer doors", {}, id="the-thing-told-first"),
     pytest.param("Push the rear doors in.", "push in", "rear doors", {}, id="particle-behind-the-thing"),
     pytest.param("Press the button under the seat.", "press", "button", {"place": "under the seat"}, id="place"),
     pytest.param("Unclip it, behind the seat.", "unclip", "it", {"place": "behind the seat"}, id="place-in-a-clause"),
@@ -52,7 +52,7 @@ TOLD = [
         {"condition": "once the lamp is out"},
         id="condition-after",
     ),
-    pytest.param("Two chocks on the back axle.", "chock", "back axle", {"count": 2}, id="chocks-without-a-verb"),
+    pytest.param("Two chocks on the front axle.", "chock", "front axle", {"count": 2}, id="chocks-without-a-verb"),
     pytest.param(
         "Chocks, either side of the front wheel.",
         "chock",
@@ -61,7 +61,7 @@ TOLD = [
         id="what-the-place-is-a-place-of",
     ),
     pytest.param("And a padlock.", "put on", "padlock", {}, id="a-lock-alone"),
-    pytest.param("It's on four bolts.", "remove", "bolts", {"count": 4}, id="fasteners-counted"),
+    pytest.param("It hangs on four bolts.", "remove", "bolts", {"count": 4}, id="fasteners-counted"),
     pytest.param(
         "The cover is held by one clip at the back.",
         "remove",
@@ -69,8 +69,8 @@ TOLD = [
         {"place": "at the back"},
         id="fasteners-that-hold",
     ),
-    pytest.param("First the gloves, class zero.", "put on", "gloves", {}, id="equipment-to-be-worn"),
-    pytest.param("So five minutes, by the watch.", "wait", "five minutes", {}, id="a-time-alone"),
+    pytest.param("Then the gloves, class one.", "put on", "gloves", {}, id="equipment-to-be-worn"),
+    pytest.param("Now five minutes, by the clock.", "wait", "five minutes", {}, id="a-time-alone"),
     pytest.param("On a low loader, all wheels up.", "load", "it", {"place": "on a low loader"}, id="what-carries-it"),
 ]
 
@@ -88,7 +88,7 @@ def test_a_step_is_told(
     "said",
     [
         pytest.param("Don't touch the orange cable.", id="forbidden"),
-        pytest.param("Never open it, or drill it.", id="or-carries-a-negation-on"),
+        pytest.param("Never cut it, or grind it.", id="or-carries-a-negation-on"),
         pytest.param("Don't put a rope on and pull.", id="and-carries-a-negation-on"),
         pytest.param("Do not cut the strap and lift the cover.", id="and-with-a-thing-carries-it-on"),
         pytest.param("Nobody opens the lid.", id="nobody"),
@@ -100,12 +100,12 @@ def test_a_step_is_told(
         pytest.param("No padlock on it.", id="no-lock"),
         pytest.param("No flat bed.", id="not-carried-off-by"),
         pytest.param("Not from the side.", id="not-that-way"),
-        pytest.param("So it can't flop over and touch the rail.", id="what-cannot-happen"),
-        pytest.param("That's not a handle.", id="not-what-it-looks-like"),
+        pytest.param("So it can't spring back and touch the rail.", id="what-cannot-happen"),
+        pytest.param("That's not a rail.", id="not-what-it-looks-like"),
         pytest.param("Do you press the button?", id="a-question"),
         pytest.param("You don't need a key.", id="what-is-not-needed"),
         pytest.param("No need to lift the cover.", id="no-need"),
-        pytest.param("You poke a hole in that and you've a jet in your face.", id="supposed-for-the-harm-of-it"),
+        pytest.param("You nick that hose and you've a spray in your face.", id="supposed-for-the-harm-of-it"),
         pytest.param("It's okay, hang on.", id="said-to-each-other"),
         pytest.param("Do the thing.", id="too-vague"),
         pytest.param("He had gloves on.", id="told-of-the-past"),

@@ -28,7 +28,7 @@ def steps(draft: Draft) -> list[StepItem]:
     [
         pytest.param("Grab a ten mil socket.", "socket", "10 mm", False, id="size-before-the-name"),
         pytest.param("Flat screwdriver, this one.", "flat screwdriver", None, False, id="named-without-a-size"),
-        pytest.param("Triangle key. It's a nine mil.", "triangle key", "9 mm", False, id="size-in-the-next-sentence"),
+        pytest.param("Triangle key. It's an eight mil.", "triangle key", "8 mm", False, id="size-in-the-next-sentence"),
         pytest.param("Half-inch drive ratchet.", "ratchet", "1/2 in", False, id="drive"),
         pytest.param("T thirty on those screws.", "hexalobular bit", "T30", True, id="the-size-names-the-bit"),
         pytest.param("Ten mil on the nut.", "socket", "10 mm", True, id="only-the-size"),
@@ -93,8 +93,8 @@ def test_a_drive_stays_on_the_tool(draft: Callable[..., Draft]) -> None:
 
 
 def test_a_size_that_no_step_takes_implies_that_its_thing_is_undone(draft: Callable[..., Draft]) -> None:
-    (step,) = steps(draft("The minus clamp, that's a ten mil spanner."))
-    assert (step.action, step.object, step.size) == ("undo", "minus clamp", "10 mm")
+    (step,) = steps(draft("The lower clamp, that takes a ten mil spanner."))
+    assert (step.action, step.object, step.size) == ("undo", "lower clamp", "10 mm")
     assert step.reasons[0].startswith("implied:")
 
 

@@ -12,9 +12,9 @@ def read(said: str) -> tuple[Value, ...]:
 CORRECTIONS = [
     # said, the size that stands, what was taken back
     ("ten, no, twelve millimetre", "12 mm", ["10 mm"]),
-    ("an eight, no, I tell a lie, it's a nine mil", "9 mm", ["8 mm"]),
-    ("five mil hex. Five, no. Six mil", "6 mm", ["5 mm", "5 mm"]),
-    ("six, wait, I'm lying, it's five, five mil", "5 mm", ["6"]),
+    ("a six, no, I tell a lie, it's a seven mil", "7 mm", ["6 mm"]),
+    ("four mil hex. Four, no. Five mil", "5 mm", ["4 mm", "4 mm"]),
+    ("nine, wait, I'm lying, it's eight, eight mil", "8 mm", ["9"]),
     ("ten mil, sorry, twelve", "12 mm", ["10 mm"]),
     ("it's a ten, I mean a twelve mil", "12 mm", ["10 mm"]),
     ("ten mil, make that eleven", "11 mm", ["10 mm"]),

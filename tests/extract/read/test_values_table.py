@@ -164,7 +164,7 @@ FURTHER = [
     ("they're all ten mil", ["10 mm"]),
     ("just the one.", ["count 1"]),
     ("a pair of clips", ["count 2"]),
-    ("seven hundred bolts D C", ["count 700"]),  # never repaired to volts
+    ("six hundred bolts D C", ["count 600"]),  # never repaired to volts
     ("400V DC", ["400 V DC"]),
     ("3,600 psi", ["3600 psi"]),
     ("10-12 mm", ["10\u201312 mm"]),
@@ -174,7 +174,7 @@ FURTHER = [
     ("ten minutes minimum", ["\u2265 10 min"]),
     ("ten minutes or so", ["about 10 min"]),
     ("a quarter of an hour", ["15 min"]),
-    ("three quarters of a ton", ["0.75 ton"]),
+    ("three quarters of a tonne", ["0.75 t"]),
     ("a fortnight", ["14 d"]),
     ("a foot away", ["1 ft"]),
     ("half a turn anti-clockwise", ["1/2 turn, anticlockwise"]),

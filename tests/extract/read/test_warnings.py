@@ -58,11 +58,11 @@ def test_the_hazard_and_its_signal_are_told(
     [
         pytest.param("It can't hurt you.", id="harmless"),
         pytest.param("It's four hundred volts.", id="a-voltage-merely-stated"),
-        pytest.param("If that's lit, it's live.", id="a-sign-of-a-state"),
+        pytest.param("If that's green, it's live.", id="a-sign-of-a-state"),
         pytest.param("Twelve volts in that battery.", id="a-voltage-that-hurts-nobody"),
         pytest.param("Don't worry.", id="forbids-nothing"),
         pytest.param("Can you touch the cable?", id="a-question"),
-        pytest.param("Press the white button.", id="a-step"),
+        pytest.param("Press the grey button.", id="a-step"),
     ],
 )
 def test_no_warning_is_made_of(warnings: Callable[..., list[WarningItem]], said: str) -> None:
@@ -73,13 +73,13 @@ def test_no_warning_is_made_of(warnings: Callable[..., list[WarningItem]], said:
     ("said", "quote"),
     [
         pytest.param(
-            "Stay out of the sills. The airbag gas is in there.",
-            "Stay out of the sills. The airbag gas is in there.",
+            "Stay out of the arches. The airbag gas is in there.",
+            "Stay out of the arches. The airbag gas is in there.",
             id="reason-behind",
         ),
         pytest.param(
-            "The door is red. It comes down in that pillar. So stay out of it.",
-            "It comes down in that pillar. So stay out of it.",
+            "The door is red. It runs up in that post. So keep out of it.",
+            "It runs up in that post. So keep out of it.",
             id="reason-before-so",
         ),
     ],
