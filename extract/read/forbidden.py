@@ -47,6 +47,9 @@ _LEAVE_ALONE = re.compile(
 _LEAVE_SHUT = re.compile(r"^(?:leaves?|keeps?) (?P<what>.+?) (?:shut|closed|locked)(?P<rest>(?: .*)?)$")
 _WANTING = re.compile(r"^(?:be )?(?:want(?:ing)?|going|gonna|gon na|wanna|wan na) (?:to )?(?=\S)")
 
+_DARING = re.compile(r"^(?:do is (?:to )?|(?:you )?dare(?: to)?(?: |$))")
+""" "What you never do is lift it" and "don't you dare lift it" both forbid to lift it."""
+
 
 def forbidden_act(doc: Doc, found: Prohibition) -> str:
     """What ``found`` forbids, so that "never" may stand before it: "be in the sills", "touch that", "open the lid".
@@ -77,7 +80,9 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
 def _plain_verb(doc: Doc, found: Prohibition) -> str:
     """The words as said, the verb in its base form: "nobody walks under it" forbids to walk under it."""
     text = text_of(doc, found.start, found.end)
-    text = _WANTING.sub("", text)
+    text = _DARING.sub("", _WANTING.sub("", text))
+    if not text:
+        return "do it"  # "don't you dare"
     first = doc[found.start]
     if first.tag_ == "VBZ" and text.lower().startswith(first.lower_) and first.lemma_.isalpha():
         text = first.lemma_.lower() + text[len(first.text) :]

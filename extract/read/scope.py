@@ -91,10 +91,12 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?:out of|off of|off|away from|away|clear of|clear|back from|out from under|outside)(?!\S)"
         r"(?! 's| the gas).*)"
     ),
-    # "keep your hands out of the gap", "leave your saws off the left wall", "keep people away from it"
+    # "keep your hands out of the gap", "keep your blades off the left wall", "get everybody off the deck"; not
+    # "get the cover off the box", which is a job
     words_pattern(
-        r"(?P<act>(?:keep|leave|have|get|hold) "
-        r"(?:the |your |all |any |everybody |everyone |people |anybody |him |them |em |'em |it )(?:[a-z'-]+ ){0,3}"
+        r"(?P<act>(?:(?:keep|leave|have|hold) "
+        r"(?:the |your |all |any |everybody |everyone |people |anybody |him |them |em |'em |it )"
+        r"|get (?:your |everybody |everyone |people |anybody |him ))(?:[a-z'-]+ ){0,3}"
         r"(?:out of|out from|out o|off of|off|away from|away|clear of|clear)(?!\S)(?: [a-z'-]+.*))"
     ),
     # "leave that alone", "leave it be", "leave the lid shut", "keep its lid shut"; not "leave it on the hook"
@@ -180,13 +182,18 @@ _FORBIDS_NOTHING = words_pattern(
 _ASKS_BACK = words_pattern(r"do n't (?:you|i|we|they)", r"(?:is|are|was) n't (?:it|that|there|he|she)")
 
 
+_NOBODY = frozenset("nobody no-one noone nothing none".split())
+""" "If nobody's near" sets a condition."""
+
+
 def prohibition(doc: Doc, start: int, end: int) -> Prohibition | None:
     """What the clause of tokens ``start`` to ``end`` (exclusive) forbids, or None.
 
     A clause that asks for a nod ("don't you?") or tells ("it doesn't reset") forbids nothing.
     """
     line = tape(doc, start, end)
-    if _FORBIDS_NOTHING.search(line.text):
+    is_condition = start > 0 and doc[start - 1].lower_ == "if" and doc[start].lower_ in _NOBODY
+    if is_condition or _FORBIDS_NOTHING.search(line.text):
         return None
     if match := _ELLIPTIC.search(line.text):
         return _prohibition(line, match) or Prohibition(line.token(match.start()), start, end, elliptic=True)

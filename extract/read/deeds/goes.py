@@ -11,6 +11,8 @@ _TELL_WHAT_HAPPENS = frozenset("if when once before after until because while".s
 _GO_BY_THEMSELVES = frozenset("it they she this".split())
 """ "It leaves on the left" tells; "that comes out" is meant to be done."""
 
+_NONE = frozenset("nothing none nobody no neither".split())
+""" "Nothing comes off there" tells that there is nothing to take off."""
 _NOBODY_MOVES = frozenset(
     """
     lamp lamps light lights led screen display alarm horn beeper engine motor fan smoke gas water flame flames fire
@@ -28,6 +30,6 @@ def goes(talk: Talk, clause: Clause) -> Deed | None:
         return None
     verb = subject[1]
     by_itself = doc[clause.body].lower_ in _GO_BY_THEMSELVES or doc[verb - 1].lower_ in _NOBODY_MOVES
-    if doc[verb].lower_ not in _MOVES or by_itself:
+    if doc[verb].lower_ not in _MOVES or by_itself or doc[clause.body].lower_ in _NONE:
         return None
     return moved(doc, verb, clause.end, subject, "goes")

@@ -25,6 +25,8 @@ _NEEDS_NO_THING = frozenset(
 """Deeds that are whole without a thing: "stand back"."""
 _GOES_ITSELF = frozenset("climb come lean walk crawl approach evacuate withdraw".split())
 """Deeds of the crew's own bodies: where they go stands for the thing."""
+_CUTS = frozenset("cut saw spread drill pierce shear snip grind".split())
+"""Deeds whose thing is never guessed: after "there's an airbag in the post, so cut above it" it would be the airbag."""
 _TELLS_HOW = frozenset("get go look stand keep check wait walk step".split())
 """Deeds whose words behind the verb are told whole: "look for the green lamp"."""
 _ENDS_PARTICLE = frozenset(
@@ -132,6 +134,8 @@ def _named_after(context: StepContext, found: Deed) -> _Aim | None:
         return _Aim(action, at)
     if found.form not in {"order", "you"}:
         return None
+    if verb in _CUTS:
+        return _Aim(action, end, stand_in=text_of(doc, at, end) or "it")
     says_only_where = at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}
     return _meant(deed_so_far, context.things.before(found.verb)) if says_only_where else None
 

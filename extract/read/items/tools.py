@@ -20,6 +20,10 @@ _IN_PASSING = words_pattern(
     # "a coin will do", "whatever you've got"
     r"(?:a|any|the) \w+ (?:'ll|will|'d|would) (?:do|work)", r"whatever (?:you|you 've) (?:have|got|like)"
 )  # fmt: skip
+_DOES_NOT_FIT = words_pattern(
+    r"(?:wo n't|will not|ca n't|can not|'ll never|never) (?:get|fit) (?:a|an|the|your|any) .*"
+)
+""" "You won't get a socket in there" names the tool that is no use."""
 _NOT_TOOLS = frozenset({"bar", "battery", "camera"})
 _KEEPS_APART = frozenset("tool tools kit toolbox toolkit".split())
 _NO_TOOL_ALONE = frozenset("key bit jet bar side mat".split())
@@ -64,7 +68,7 @@ def _tools(talk: Talk) -> Iterator[Found]:
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
             continue
-        clauses = [c for c in sentence.clauses if not prohibition(talk.doc, c.body, c.end)]
+        clauses = [c for c in sentence.clauses if not _is_ruled_out(talk, c)]
         for clause in clauses:
             yield from sized(talk, sentence, clause, taken)
         if sentence.asks or sentence.line in talk.askers:
@@ -73,6 +77,13 @@ def _tools(talk: Talk) -> Iterator[Found]:
             is_in_passing = _IN_PASSING.search(talk.tape(clause.start, clause.end).text)
             if not is_in_passing and not is_denied(talk.doc, clause):
                 yield from _named(talk, clause, taken)
+
+
+def _is_ruled_out(talk: Talk, clause: Clause) -> bool:
+    """Whether the clause forbids, or names what does not fit."""
+    if prohibition(talk.doc, clause.body, clause.end):
+        return True
+    return _DOES_NOT_FIT.search(talk.tape(clause.start, clause.end).text) is not None
 
 
 def _named(talk: Talk, clause: Clause, taken: set[int]) -> Iterator[Found]:

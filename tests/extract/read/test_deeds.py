@@ -78,6 +78,7 @@ LOOK_ALIKES = [
     ("It looks good.", "describes"),
     ("It breaks the glass.", "tells what it does"),
     ("It leaves on the left.", "tells where it is"),
+    ("Nothing comes off there.", "tells that there is nothing to take off"),
     ("Once the shield comes away.", "a condition"),
     ("The cover has screwed clips.", "describes"),
     ("Red handle on the left.", "a place"),

@@ -60,6 +60,9 @@ def test_what_is_forbidden_is_told_in_the_words_of_the_talk(
 
 
 LOOK_ALIKES = [
+    ("Get the cover off the pump.", "a job"),
+    ("Let it smoke if nobody's near.", "a condition"),
+    ("You want to get the weight off the hook.", "a job"),
     ("Don't worry.", "soothes"),
     ("You don't need a key.", "tells what is not needed"),
     ("I never counted them.", "tells what somebody never did"),

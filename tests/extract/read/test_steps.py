@@ -26,6 +26,13 @@ TOLD = [
     pytest.param("The lever goes across.", "turn across", "lever", {}, id="where-it-goes"),
     pytest.param("Lid off.", "take off", "lid", {}, id="a-state-that-is-wanted"),
     pytest.param("Outer doors you just pull.", "pull", "outer doors", {}, id="the-thing-told-first"),
+    pytest.param(
+        "There's a gas cartridge in the post, so cut below the latch.",
+        "cut",
+        "below the latch",
+        {},
+        id="what-is-cut-is-never-guessed",
+    ),
     pytest.param("Push the rear doors in.", "push in", "rear doors", {}, id="particle-behind-the-thing"),
     pytest.param("Press the button under the seat.", "press", "button", {"place": "under the seat"}, id="place"),
     pytest.param("Unclip it, behind the seat.", "unclip", "it", {"place": "behind the seat"}, id="place-in-a-clause"),

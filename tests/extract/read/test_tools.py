@@ -46,6 +46,7 @@ def test_a_tool_is_named(draft: Callable[..., Draft], said: str, name: str, size
     [
         pytest.param("Don't use a ten mil socket on it.", id="forbidden"),
         pytest.param("Not a hammer.", id="denied"),
+        pytest.param("You won't fit a ratchet in there.", id="does-not-fit"),
         pytest.param("A coin will do.", id="offered-in-passing"),
         pytest.param("The key is in the lock.", id="the-machines-own-key"),
         pytest.param("It's a hundred bar of pressure.", id="a-unit-that-sounds-like-a-tool"),
