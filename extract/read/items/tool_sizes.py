@@ -72,13 +72,22 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return quantity
     if quantity.dimension == "length" and quantity.unit in {"mm", "[in_i]"}:
         return quantity if is_usual(quantity) or value.is_size else None
-    if quantity.dimension != "number" or value.unit_said or not (is_asked or _is_size_talk(talk, clause, value)):
+    if quantity.dimension != "number" or value.unit_said:
+        return None
+    is_offered = is_asked and not _is_before_noun(talk, clause, value)
+    if not is_offered and not _is_size_talk(talk, clause, value):
         return None
     size = as_size(value)
     if size is None or not is_usual(size):
         return None
     is_big_enough = (size.value or 0) >= _SMALLEST_BARE
     return size if is_big_enough or is_asked or _is_size_asked(talk, clause.line) else None
+
+
+def _is_before_noun(talk: Talk, clause: Clause, value: Value) -> bool:
+    """Whether the number counts or names a thing: "this is the two post lift, right?" offers no size."""
+    token = talk.token_of(value.last)
+    return token is not None and token + 1 < clause.end and talk.doc[token + 1].pos_ in {"NOUN", "PROPN", "ADJ"}
 
 
 def _is_size_talk(talk: Talk, clause: Clause, value: Value) -> bool:

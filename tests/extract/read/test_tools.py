@@ -41,6 +41,10 @@ def test_a_tool_is_named(draft: Callable[..., Draft], said: str, name: str, size
     assert (tool.name, tool.size, tool.implied) == (name, size, implied)
 
 
+def test_a_number_that_names_the_machine_is_no_size(draft: Callable[..., Draft]) -> None:
+    assert tools(draft("This is the two post car lift, is that right?", "Yes, that's the one.")) == []
+
+
 @pytest.mark.parametrize(
     "said",
     [
