@@ -8,7 +8,7 @@ pin() { # FILE REMARK ARGUMENT...
     local file=$1 remark=$2
     shift 2
     "${UV:-uv}" pip compile --quiet --universal --python-version 3.11 --fork-strategy fewest --generate-hashes \
-        --no-annotate --no-header --no-emit-index-url --no-emit-find-links ${UPGRADE:+--upgrade} \
+        --no-annotate --no-header ${UPGRADE:+--upgrade} \
         pyproject.toml requirements/build.in "$@" --output-file "requirements/$file"
     { printf '# Made by requirements/pin.sh from pyproject.toml. %s\n' "$remark" && cat "requirements/$file"; } >"$file.new"
     mv "$file.new" "requirements/$file"
