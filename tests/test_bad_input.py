@@ -19,7 +19,6 @@ import av
 import numpy as np
 import pytest
 
-from vouchbook.cli.main import main
 from vouchbook.extract.listen import speech
 from vouchbook.extract.listen.chunks import ChunkHearing, hear_chunk
 from vouchbook.extract.listen.media import SAMPLE_RATE, Sound, blocks
@@ -31,19 +30,9 @@ Run = Callable[..., tuple[int, str, str]]
 Made = Callable[[Path], Path]
 
 
-@pytest.fixture
-def run(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Run:
-    """Runs ``vouchbook`` in this process with an empty cache: exit code, standard output, standard error."""
+@pytest.fixture(autouse=True)
+def _empty_cache(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("VOUCHBOOK_CACHE", str(tmp_path / "cache"))
-
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as stopped:
-            main([str(argument) for argument in arguments])
-        out, err = capfd.readouterr()
-        assert isinstance(stopped.value.code, int)
-        return stopped.value.code, out, err
-
-    return call
 
 
 @pytest.fixture

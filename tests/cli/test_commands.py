@@ -28,20 +28,6 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capfd: pytest.CaptureFixture[str]) -> Run:
-    """Runs ``vouchbook`` in this process: exit code, standard output, standard error."""
-
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as stopped:
-            main([str(argument) for argument in arguments])
-        out, err = capfd.readouterr()
-        assert isinstance(stopped.value.code, int)
-        return stopped.value.code, out, err
-
-    return call
-
-
-@pytest.fixture
 def talk(tmp_path: Path) -> Path:
     path = tmp_path / "visit" / "talk.vtt"
     path.parent.mkdir()
