@@ -11,7 +11,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
-from vouchbook.cli import demo, doctor, draft, drafts, hear, schema
+from vouchbook.cli import demo, doctor, draft, drafts, explain, hear, pack, schema
 from vouchbook.models.errors import VouchbookError
 
 app = typer.Typer(
@@ -27,7 +27,7 @@ app = typer.Typer(
     rich_markup_mode=None,  # plain help: it reads the same in a terminal, a pipe and the documentation
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (draft, hear, drafts, demo, doctor, schema):
+for _command in (draft, hear, drafts, explain, pack, demo, doctor, schema):
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)
 
 

@@ -9,14 +9,16 @@ from typing import TYPE_CHECKING
 from vouchbook.extract.listen.captions.registry import FORMATS, read_captions
 from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.progress import Progress
-from vouchbook.extract.packs.load import COMMON, load_domains, load_pack, load_pack_file
+from vouchbook.extract.packs.load import COMMON, DOMAINS, load_domains, load_pack, load_pack_file
 from vouchbook.extract.packs.recognise import choose_packs
+from vouchbook.extract.packs.schema import Pack
 from vouchbook.extract.packs.vocabulary import layered
 from vouchbook.models.draft import Draft
 from vouchbook.models.errors import SettingError
 from vouchbook.models.transcript import Transcript
 
 if TYPE_CHECKING:
+    from vouchbook.extract.read.explained.records import Explained
     from vouchbook.extract.read.pipeline import Reader
 
 _CAPTION_ENDINGS = frozenset(ending for entry in FORMATS.values() for ending in entry.endings)
@@ -89,9 +91,42 @@ class Drafting:
         key = tuple(pack.name for pack in packs)
         if key not in self._readers:
             from vouchbook.extract.read.pipeline import Reader  # the language library takes a second to import
+            from vouchbook.extract.tagger.load import load_tagger
 
-            self._readers[key] = Reader(layered(*packs))
+            self._readers[key] = Reader(layered(*packs), load_tagger())
         return self._readers[key].read(transcript, subject)
+
+
+def explained(draft: Draft, entry_id: str, name: str, files: Sequence[Path] = ()) -> "Explained":
+    """What made the item or question ``entry_id`` of ``draft``, read again with the packs that it was read with.
+
+    ``files`` are the packs among them that do not come with the program; ``name`` is how errors name the draft.
+
+    Raises:
+        DocumentError: it has no such entry.
+        PackError: a file that cannot be used.
+        SettingError: a pack of the draft is not given, or one is given that the draft was not read with.
+    """
+    from vouchbook.extract.read.explained.entries import entry_of
+
+    entry = entry_of(draft, entry_id, name)
+    packs = _packs_of(draft, name, files)
+    from vouchbook.extract.read.explained.explain import Explainer  # the language library takes a second to import
+    from vouchbook.extract.read.pipeline import Reader
+    from vouchbook.extract.tagger.load import load_tagger
+
+    return Explainer(Reader(layered(*packs), load_tagger()), packs, draft).explain(entry)
+
+
+def _packs_of(draft: Draft, name: str, files: Sequence[Path]) -> list[Pack]:
+    """The packs that ``draft`` names, in its order; those that do not come with the program are read from ``files``."""
+    own = {pack.name: pack for pack in map(load_pack_file, files)}
+    wanted = draft.read_by.packs
+    if missing := [each for each in wanted if each not in own and each not in (COMMON, *DOMAINS)]:
+        raise SettingError(f"{name}: was read with the pack {missing[0]} too. Give its file with --pack.")
+    if strange := [each for each in own if each not in wanted]:
+        raise SettingError(f"{name}: was not read with the pack {strange[0]}. Leave that file out.")
+    return [own[each] if each in own else load_pack(each) for each in wanted]
 
 
 def stills_of(

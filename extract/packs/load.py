@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
-from vouchbook.extract.packs.schema import Pack, pack_from_table
+from vouchbook.extract.packs.schema import Pack
+from vouchbook.extract.packs.table import pack_from_table
 from vouchbook.extract.packs.vocabulary import Vocabulary, layered
 from vouchbook.models.errors import PackError
 
@@ -36,16 +38,40 @@ def load_pack_file(path: Path) -> Pack:
     Raises:
         PackError: the file is missing, too big, not UTF-8, not TOML, or not a pack.
     """
+    return _pack(pack_text(path), str(path))
+
+
+def pack_text(path: Path) -> str:
+    """What stands in a pack file, without a byte order mark.
+
+    Raises:
+        PackError: the file is missing, too big or not UTF-8.
+    """
     name = str(path)
     try:
-        if path.stat().st_size > _MAX_BYTES:
+        with path.open("rb") as file:
+            held = file.read(_MAX_BYTES + 1)
+        if len(held) > _MAX_BYTES:
             raise PackError(name, "too big for a vocabulary", "Give a TOML file of terms")
-        text = path.read_bytes().decode("utf-8-sig")
+        return held.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise PackError(name, "not UTF-8 text", "Save it as UTF-8") from error
     except OSError as error:
         raise PackError(name, f"cannot be read ({error.strerror})", "Check the path and who may read it") from error
-    return _pack(text, name)
+
+
+def table_from_text(text: str, name: str) -> dict[str, Any]:
+    """The table that TOML ``text`` holds; ``name`` is how errors name the file.
+
+    Raises:
+        PackError: not TOML, or a value that cannot be read.
+    """
+    try:
+        return tomllib.loads(text)
+    except ValueError as error:  # tomllib's own, and Python's for a number of thousands of digits
+        raise PackError(name, f"not TOML: {error}", "Correct it at that line") from error
+    except RecursionError as error:
+        raise PackError(name, "not TOML: lists too deep in each other", "Give a TOML file of terms") from error
 
 
 def load_domains() -> tuple[Pack, ...]:
@@ -64,8 +90,4 @@ def load_vocabulary(names: Sequence[str] = DOMAINS, files: Sequence[Path] = ()) 
 
 
 def _pack(text: str, name: str) -> Pack:
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise PackError(name, f"not TOML: {error}", "Correct it at that line") from error
-    return pack_from_table(table, name)
+    return pack_from_table(table_from_text(text, name), name)

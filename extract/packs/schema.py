@@ -1,16 +1,11 @@
-"""What a pack may say: the vocabulary of one trade, as frozen records. No file is touched here.
-
-In a file, entries stand in one list per kind (``part = [{ term = "bonnet", synonyms = ["hood"] }]``), and words that
-speak for a topic without being a thing stand under ``[topic_words.PHASE]`` as ``strong`` and ``weak`` lists.
-"""
+"""What a pack may say: the vocabulary of one trade, as frozen records. No file is touched here."""
 
 import re
-from collections.abc import Iterable, Mapping
-from typing import Annotated, Any, Literal, Self, get_args
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Annotated, Literal, NamedTuple, Self, get_args
 
-from pydantic import AfterValidator, Field, StringConstraints, ValidationError, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, ValidationInfo, model_validator
 
-from vouchbook.models.errors import PackError
 from vouchbook.models.items import Hazard, Signal
 from vouchbook.models.phases import Phase
 from vouchbook.models.record import Record
@@ -61,6 +56,24 @@ Form = Annotated[str, StringConstraints(pattern=_FORM, max_length=60)]
 SoundAlike = Annotated[Form, AfterValidator(_leaves_values_alone)]
 
 
+class Misfit(NamedTuple):
+    """Fields that are right each by itself and do not fit together: which ``field`` to look at, and a way out."""
+
+    field: str
+    what: str
+    remedy: str
+
+
+class Clash(NamedTuple):
+    """Two entries of a pack that contradict each other: the index of the later one, of the earlier, and how."""
+
+    entry: int
+    other: int
+    field: str
+    what: str
+    remedy: str
+
+
 class Entry(Record):
     """One term of the trade with all that it is called.
 
@@ -86,25 +99,13 @@ class Entry(Record):
         return (self.term, *self.synonyms)
 
     @model_validator(mode="after")
-    def _fields_fit_the_kind(self) -> Self:
-        needs = {
-            "hazard": self.kind == "hazard", "signal": self.kind == "hazard", "act": self.kind == "verb",
-            "phase": self.kind == "topic_word",
-        }  # fmt: skip
-        for field, needed in needs.items():
-            if needed and getattr(self, field) is None:
-                raise ValueError(f"a {self.kind} needs '{field}'")
-        if self.act and self.kind != "verb":
-            raise ValueError("only a verb has an 'act'")
-        if self.implies_tool and self.kind != "fastener":
-            raise ValueError("only a fastener has an 'implies_tool'")
-        if self.signal and not self.hazard:
-            raise ValueError("a 'signal' needs its 'hazard'")
-        if self.weight == "strong" and self.phase is None:
-            raise ValueError("a 'weight' needs its 'phase'")
-        twice = _first_repeat(normal_form(form) for form in (*self.forms, *self.sounds_like))
-        if twice:
-            raise ValueError(f"'{twice}' stands there twice (hyphens and spaces count as the same)")
+    def _fields_fit_together(self, info: ValidationInfo) -> Self:
+        """Raises for the first misfit; a list ``misfits`` in the context takes all of them instead."""
+        found = list(_misfits(self))
+        if info.context and "misfits" in info.context:
+            info.context["misfits"].extend(found)
+        elif found:
+            raise ValueError(found[0].what)
         return self
 
 
@@ -140,88 +141,65 @@ class Pack(Record):
 
     @model_validator(mode="after")
     def _each_form_means_one_thing(self) -> Self:
-        meaning: dict[tuple[Kind, str], str] = {}
-        for entry in self.entries:
-            for form in map(normal_form, entry.forms):
-                known = meaning.setdefault((entry.kind, form), entry.term)
-                if known != entry.term:
-                    raise ValueError(f"{entry.kind} '{form}' stands for both '{known}' and '{entry.term}'")
-        for kind in KINDS:
-            twice = _first_repeat(entry.term for entry in self.of_kind(kind))
-            if twice:
-                raise ValueError(f"{kind} '{twice}' has two entries")
-        real = {form for _, form in meaning}
-        for entry in self.entries:
-            for sound in map(normal_form, entry.sounds_like):
-                if sound in real:
-                    raise ValueError(f"{entry.kind} '{entry.term}' sounds like '{sound}', which is a word of this pack")
+        for clash in clashes(self.entries):
+            raise ValueError(clash.what)
         return self
 
 
-def pack_from_table(table: Mapping[str, Any], name: str) -> Pack:
-    """The pack that a file's table holds; ``name`` is how errors name the file.
-
-    Raises:
-        PackError: an unknown key or kind, a field that does not fit, or a form with two meanings; names the entry.
-    """
-    head = {key: value for key, value in table.items() if key in Pack.model_fields and key != "entries"}
-    unknown = [key for key in table if key not in head and key not in KINDS and key != "topic_words"]
-    if unknown or "topic_word" in table:
-        key = unknown[0] if unknown else "topic_word"
-        known = ", ".join(kind for kind in KINDS if kind != "topic_word")
-        raise PackError(name, f"unknown key or kind '{key}'", f"Known are {known}, topic_words, {', '.join(_HEAD)}")
-    rows = [(kind, row) for kind in KINDS for row in _rows(table, kind, name)]
-    rows += _topic_word_rows(table.get("topic_words", {}), name)
-    entries = tuple(_entry(kind, row, name) for kind, row in rows)
-    try:
-        return Pack.model_validate({**head, "entries": entries})
-    except ValidationError as error:
-        raise PackError(name, _first_problem(error), "Correct it in the file") from error
-
-
-_HEAD = tuple(field for field in Pack.model_fields if field != "entries")
-
-
-def _rows(table: Mapping[str, Any], kind: Kind, name: str) -> list[Mapping[str, Any]]:
-    rows = table.get(kind, [])
-    if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
-        raise PackError(name, f"'{kind}' is not a list of tables", f'Write {kind} = [{{ term = "…" }}]')
-    return rows
-
-
-def _topic_word_rows(topic_words: object, name: str) -> list[tuple[Kind, Mapping[str, Any]]]:
-    rows: list[tuple[Kind, Mapping[str, Any]]] = []
-    if not isinstance(topic_words, Mapping):
-        raise PackError(name, "'topic_words' is not a table", 'Write [topic_words.fire] and below it strong = ["…"]')
-    for phase, lists in topic_words.items():
-        if not isinstance(lists, Mapping) or not set(lists) <= {"strong", "weak"}:
-            raise PackError(name, f"'topic_words.{phase}' holds more than strong and weak lists", "Use only these two")
-        for weight, words in lists.items():
-            if not isinstance(words, list):
-                raise PackError(name, f"'topic_words.{phase}.{weight}' is not a list", "Write a list of words")
-            rows += [("topic_word", {"term": word, "phase": phase, "weight": weight}) for word in words]
-    return rows
+def clashes(entries: Sequence[Entry]) -> Iterator[Clash]:
+    """Every form with two meanings, every term with two entries, every sound-alike that is a word of ``entries``."""
+    meaning: dict[tuple[Kind, str], int] = {}
+    for index, entry in enumerate(entries):
+        for form in map(normal_form, entry.forms):
+            known = meaning.setdefault((entry.kind, form), index)
+            if entries[known].term != entry.term:
+                what = f"{entry.kind} '{form}' stands for both '{entries[known].term}' and '{entry.term}'"
+                yield Clash(
+                    index,
+                    known,
+                    "term" if form == normal_form(entry.term) else "synonyms",
+                    what,
+                    "Leave it to one of them",
+                )
+    for kind in KINDS:
+        first: dict[str, int] = {}
+        for index, entry in enumerate(entries):
+            if entry.kind == kind and first.setdefault(entry.term, index) != index:
+                what = f"{kind} '{entry.term}' has two entries"
+                yield Clash(index, first[entry.term], "term", what, "Make one entry of the two")
+    real = {form: index for (_, form), index in reversed(meaning.items())}
+    for index, entry in enumerate(entries):
+        for sound in map(normal_form, entry.sounds_like):
+            if sound in real:
+                what = f"{entry.kind} '{entry.term}' sounds like '{sound}', which is a word of this pack"
+                yield Clash(
+                    index, real[sound], "sounds_like", what, "Take it out: a real word is never taken for another"
+                )
 
 
-def _entry(kind: Kind, row: Mapping[str, Any], name: str) -> Entry:
-    try:
-        return Entry.model_validate({**row, "kind": kind})
-    except ValidationError as error:
-        term = row.get("term", "(no term)")
-        raise PackError(name, f"{kind} '{term}': {_first_problem(error)}", "Correct this entry") from error
+def _misfits(entry: Entry) -> Iterator[Misfit]:
+    needed = {"hazard": ("hazard", "signal"), "verb": ("act",), "topic_word": ("phase",)}.get(entry.kind, ())
+    for field in needed:
+        if getattr(entry, field) is None:
+            yield Misfit(field, f"a {entry.kind} needs '{field}'", f"Add {field} = … to this entry")
+    if entry.act and entry.kind != "verb":
+        yield Misfit("act", "only a verb has an 'act'", "Take it out, or move the entry to verb = […]")
+    if entry.implies_tool and entry.kind != "fastener":
+        yield Misfit(
+            "implies_tool", "only a fastener has an 'implies_tool'", "Take it out, or move the entry to fastener = […]"
+        )
+    if entry.signal and not entry.hazard and "hazard" not in needed:
+        yield Misfit("hazard", "a 'signal' needs its 'hazard'", "Add hazard = … to this entry")
+    if entry.weight == "strong" and entry.phase is None and "phase" not in needed:
+        yield Misfit("phase", "a 'weight' needs its 'phase'", "Add phase = … to this entry")
+    for twice in _repeats(normal_form(form) for form in (*entry.forms, *entry.sounds_like)):
+        yield Misfit("synonyms", f"'{twice}' stands there twice (hyphens and spaces count as the same)", "Take one out")
 
 
-def _first_problem(error: ValidationError) -> str:
-    first = error.errors(include_url=False)[0]
-    place = ".".join(str(part) for part in first["loc"])
-    message = first["msg"].removeprefix("Value error, ")
-    return f"{place}: {message}" if place else message
-
-
-def _first_repeat(values: Iterable[str]) -> str | None:
-    seen: set[str] = set()
+def _repeats(values: Iterable[str]) -> Iterator[str]:
+    """Each value that comes again, once."""
+    seen: dict[str, int] = {}
     for value in values:
-        if value in seen:
-            return value
-        seen.add(value)
-    return None
+        seen[value] = seen.get(value, 0) + 1
+        if seen[value] == 2:
+            yield value

@@ -80,8 +80,8 @@ def bit_behind(atoms: Sequence[Atom], at: int, found: Number) -> Reading | None:
     if word in ("torx", "star") and found.value in _T_AFTER and not (is_counting and found.value <= _T_COUNTABLE):
         return Reading(at, found.after, found.value, family="T")
     after = recess_after(atoms, found.after)
-    is_article = at > 0 and atoms[at - 1].word in ("a", "the") and not atoms[at - 1].stop
-    if after and is_article and found.value <= 4 and not is_counting:
+    is_single = at > 0 and atoms[at - 1].word == "a" and not atoms[at - 1].stop  # "the four Phillips" are counted
+    if after and is_single and found.value <= 4 and not is_counting:
         return Reading(at, after - 1, found.value, family=recess(atoms, found.after))
     return None
 

@@ -16,7 +16,7 @@ def item(talk: Talk, number: int, placed: Placed) -> Item:
     """The record of an item, with its evidence cut from the transcript."""
     found, record = placed.found, KINDS[placed.found.kind].record
     evidence = _evidence(talk, found)
-    score, reasons = confidence(found, evidence, talk.transcript, is_repaired=_is_repaired(talk, found))
+    score, reasons = confidence(found, evidence, talk.transcript, is_repaired=is_repaired(talk, found))
     fields: dict[str, Any] = dict(found.fields)
     if issubclass(record, SizedItem):
         fields["size_said"] = found.size.quantity if found.size else None
@@ -48,7 +48,7 @@ def _evidence(talk: Talk, found: Found) -> tuple[Evidence, ...]:
     return tuple(quote(talk.transcript, first, last) for first, last in dict.fromkeys(ranges))
 
 
-def _is_repaired(talk: Talk, found: Found) -> bool:
+def is_repaired(talk: Talk, found: Found) -> bool:
     """Whether a thing in it is known by its sound or a slip of spelling only."""
     named = talk.mentions_in(found.start, found.end, "part", "tool", "fastener")
     return any(mention.is_repaired for mention in named)

@@ -29,6 +29,7 @@ def _joined(earlier: Found, later: Found) -> Found:
         count=earlier.count or later.count,
         also=(*earlier.also, (later.start, later.end), *later.also),
         act=max(earlier.act, later.act),
+        weighed=(*earlier.weighed, *later.weighed),
         reasons=(*earlier.reasons, "said more than once"),
     )
 

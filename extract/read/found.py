@@ -36,6 +36,10 @@ class Found:
     size: Said | None = None
     count: Said | None = None
     also: tuple[tuple[int, int], ...] = field(default=())
+    weighed: tuple[int, ...] = ()
+    """The places, among the weighed candidates of its kind, of those that it is made of, its own first."""
+    topic: Phase | None = None
+    """Where it is known from the words themselves; failing that it is told by what is talked of around them."""
 
     def with_(self, **changes: Any) -> Self:  # noqa: ANN401  any field
         """A copy with ``changes``."""

@@ -1,8 +1,9 @@
 """Reading: a transcript in, a draft out. The same transcript and packs give the same bytes.
 
-:meth:`Reader.read` is the list of stations, :meth:`Reader.understand` that of the layers below the items.
+:meth:`Reader.work_out` is the list of stations, :meth:`Reader.understand` that of the layers below the items.
 """
 
+from collections.abc import Mapping
 from importlib import metadata
 from itertools import groupby
 
@@ -15,6 +16,9 @@ from vouchbook.extract.read.found import Found, Placed
 from vouchbook.extract.read.items.registry import KINDS
 from vouchbook.extract.read.items.tool_tying import tied
 from vouchbook.extract.read.language import MODEL, load_language, make_doc
+from vouchbook.extract.read.marked.chosen import chosen_items, weighed_candidates
+from vouchbook.extract.read.marked.features import marks_of
+from vouchbook.extract.read.marked.weighing import Weighed
 from vouchbook.extract.read.mentions import Lexicon, mentions
 from vouchbook.extract.read.order import in_procedure_order
 from vouchbook.extract.read.questions.conflicts import disputed_values
@@ -26,6 +30,9 @@ from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.topics import item_topic, line_topics
 from vouchbook.extract.read.undisputed import undisputed
 from vouchbook.extract.read.values import values
+from vouchbook.extract.read.workings import Workings
+from vouchbook.extract.tagger.marks import Marks
+from vouchbook.extract.tagger.tagger import Tagger
 from vouchbook.models.draft import Draft, ReadBy
 from vouchbook.models.transcript import Transcript
 
@@ -33,25 +40,42 @@ from vouchbook.models.transcript import Transcript
 class Reader:
     """A language model and a vocabulary, made ready once for any number of transcripts."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
+    def __init__(self, vocabulary: Vocabulary, tagger: Tagger | None) -> None:
         self._language = load_language()
+        self._tagger = tagger
         self._lexicon = Lexicon(vocabulary)
         self._read_by = ReadBy(vouchbook=metadata.version("vouchbook"), language_model=MODEL, packs=vocabulary.packs)
 
     def read(self, transcript: Transcript, subject: str = "") -> Draft:
         """The draft that ``transcript`` gives; an empty transcript gives no items, and a question for each topic."""
+        return self.draft(self.work_out(transcript), subject)
+
+    def work_out(self, transcript: Transcript) -> Workings:
+        """All that a reading of ``transcript`` finds, and how: what a draft is made of."""
         talk = self.understand(transcript)
-        found = _found(talk)
-        found = undisputed(talk, found, disputed_values(talk))
-        found = in_procedure_order(talk, found)
-        placed = _placed(talk, found)
-        raised = [each for make in MAKERS for each in make(Findings(talk, placed))]
+        found = by_rules(talk)
+        marks: Marks | None = None
+        weighed: dict[str, Weighed] = {}
+        if self._tagger is not None:
+            marks = marks_of(talk, self._tagger, found)
+            weighed = weighed_candidates(talk, marks, found, self._tagger.weighing)
+            found = {kind: chosen_items(marks, of_kind) for kind, of_kind in weighed.items()}
+        items = _folded(talk, found)
+        items = undisputed(talk, items, disputed_values(talk))
+        items = in_procedure_order(talk, items)
+        placed = _placed(talk, items)
+        raised = tuple(each for make in MAKERS for each in make(Findings(talk, placed)))
+        return Workings(talk, marks, weighed, placed, raised)
+
+    def draft(self, workings: Workings, subject: str = "") -> Draft:
+        """The records of what was worked out."""
+        talk = workings.talk
         return Draft(
             subject=subject,
             read_by=self._read_by,
-            items=tuple(item(talk, number, each) for number, each in enumerate(placed, start=1)),
-            open_questions=tuple(question(talk, number, each) for number, each in enumerate(raised, start=1)),
-            transcript=transcript,
+            items=tuple(item(talk, number, each) for number, each in enumerate(workings.items, start=1)),
+            open_questions=tuple(question(talk, number, each) for number, each in enumerate(workings.raised, start=1)),
+            transcript=talk.transcript,
         )
 
     def understand(self, transcript: Transcript) -> Talk:
@@ -85,9 +109,14 @@ def _changes_of_voice(transcript: Transcript) -> tuple[int, ...]:
     return tuple(n for n in range(1, len(voices)) if voices[n] != voices[n - 1])
 
 
-def _found(talk: Talk) -> list[Found]:
+def by_rules(talk: Talk) -> dict[str, list[Found]]:
+    """The items that the rules find, by their kind, in the order in which they are said."""
+    return {name: list(kind.make(talk)) for name, kind in KINDS.items()}
+
+
+def _folded(talk: Talk, of_kinds: Mapping[str, list[Found]]) -> list[Found]:
     """The items of each kind with their repeats folded, sizes and counts tied to what they belong to."""
-    found = {name: folded(kind.make(talk), kind.repeats) for name, kind in KINDS.items()}
+    found = {name: folded(items, KINDS[name].repeats) for name, items in of_kinds.items()}
     found["step"], found["tool"] = tied(talk, found["step"], found["tool"])
     return [each for items in found.values() for each in items]
 
@@ -95,4 +124,4 @@ def _found(talk: Talk) -> list[Found]:
 def _placed(talk: Talk, ordered: list[Found]) -> tuple[Placed, ...]:
     """The items, each under its topic."""
     topics = line_topics(talk)
-    return tuple(Placed(found, item_topic(talk, topics, found)) for found in ordered)
+    return tuple(Placed(found, found.topic or item_topic(talk, topics, found)) for found in ordered)

@@ -79,6 +79,14 @@ class Talk:
         """The sentences that begin in ``line``."""
         return self._by_line.get(line, ())
 
+    def clause_at(self, token: int) -> Clause | None:
+        """The clause that holds ``token``; None for the punctuation between two."""
+        return self._clause_of.get(token)
+
+    def line_at(self, token: int) -> int:
+        """The transcript's line in which ``token`` stands."""
+        return int(self.doc._.line_of_word[self.word(token)])
+
     def voice(self, line: int) -> str | None:
         """Who speaks in ``line``."""
         return self.transcript.words[self.transcript.lines[line].first_word].voice
@@ -100,6 +108,10 @@ class Talk:
         for sentence in self.sentences:
             by_line.setdefault(sentence.line, []).append(sentence)
         return by_line
+
+    @cached_property
+    def _clause_of(self) -> dict[int, Clause]:
+        return {t: clause for s in self.sentences for clause in s.clauses for t in range(clause.start, clause.end)}
 
     @cached_property
     def _token_of(self) -> dict[int, int]:

@@ -90,7 +90,7 @@ def item_topic(talk: Talk, topic_of_line: Sequence[Phase], found: Found) -> Phas
     own = spoken_for(talk, found.start, found.end)
     scores = {phase: _OWN_WORDS * score for phase, score in zip(PHASES, own, strict=True)}
     scores[of_line] += _STAY
-    if (custom := _by_custom(found)) is not None:
+    if (custom := by_custom(found)) is not None:
         phase, weight = custom
         scores[phase] += weight
     if scores[Phase.OTHER] and of_line is not Phase.OTHER:
@@ -98,7 +98,7 @@ def item_topic(talk: Talk, topic_of_line: Sequence[Phase], found: Found) -> Phas
     return max(PHASES, key=lambda each: (scores[each], -PHASES.index(each)))
 
 
-def _by_custom(found: Found) -> tuple[Phase, float] | None:
+def by_custom(found: Found) -> tuple[Phase, float] | None:
     """The topic that an item of this kind speaks for, whatever its words."""
     if found.kind == "step":
         return _BY_ACTION.get(found.fields["action"].split()[0])

@@ -19,6 +19,11 @@ _ASIDES = tuple(
 )  # fmt: skip
 """Phrases that say nothing about the machine: "it's, you know, behind the panel"; not "you know by the lamp"."""
 
+_NUMBER = re.compile(
+    r"\d+|half|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|"
+    r"seventeen|eighteen|nineteen|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred"
+)
+"""What a "mm" that follows is the unit of; "one, mm, and then" pauses."""
 _PUNCTUATION = re.compile(r"[^\w']+")
 _LONGEST_RESTART = 4
 _SAID_TWICE_ON_PURPOSE = frozenset("one two three four five six seven eight nine ten oh zero no nought".split())
@@ -41,8 +46,15 @@ def kept_words(words: Sequence[str]) -> tuple[int, ...]:
     >>> [said[i] for i in kept_words(said)]
     ['So', "it's", 'behind', 'the', 'rear', 'panel,']
     """
-    kept = [i for i, word in enumerate(words) if plain(word) and plain(word) not in _FILLERS]
+    kept = [i for i, word in enumerate(words) if plain(word) and not _is_filler(words, i)]
     return tuple(_without_restarts(words, _without_asides(words, kept)))
+
+
+def _is_filler(words: Sequence[str], at: int) -> bool:
+    """Whether a word only fills a pause; the "mm" behind a number is its unit."""
+    word = plain(words[at])
+    is_unit = word == "mm" and at > 0 and words[at - 1][-1:].isalnum() and _NUMBER.fullmatch(plain(words[at - 1]))
+    return word in _FILLERS and not is_unit
 
 
 def _without_asides(words: Sequence[str], kept: list[int]) -> list[int]:

@@ -1,4 +1,4 @@
-"""The gold is sound, and what reading finds in the open walk-throughs does not fall below a floor."""
+"""The gold is sound, and what reading finds in the kept walk-throughs does not fall below a floor."""
 
 import json
 import subprocess
@@ -63,16 +63,16 @@ def test_a_draft_made_of_the_gold_scores_full_marks(folder: str, tmp_path: Path)
     assert report["harm"]["prohibitions as steps"] == 0
 
 
-def test_reading_the_open_walk_throughs_stays_above_its_floor(tmp_path: Path) -> None:
+def test_reading_walk_throughs_that_nothing_was_made_with_stays_above_its_floor(tmp_path: Path) -> None:
     """Floors a little under what was measured: they catch a rule that breaks, they are no target."""
     drafting = Drafting()
-    for file in (HERE / "open").glob("*.vtt"):
+    for file in (HERE / "kept").glob("*.vtt"):
         draft = drafting.draft(transcript_of([file]))
         (tmp_path / f"{file.stem}.json").write_text(draft.to_json(), encoding="utf-8")
-    report = scores(HERE / "open", tmp_path)
-    assert report["kinds"]["all"]["f1"] >= 0.55
-    assert report["kinds"]["warning"]["recall"] >= 0.52
-    assert report["kinds"]["warning"]["precision"] >= 0.65
+    report = scores(HERE / "kept", tmp_path)
+    assert report["kinds"]["all"]["f1"] >= 0.66
+    assert report["kinds"]["warning"]["recall"] >= 0.70
+    assert report["kinds"]["warning"]["precision"] >= 0.70
     assert report["order tau"] >= 0.83
     assert report["harm"]["quotes not in the transcript"] == 0
     assert report["harm"]["prohibitions as steps"] <= 3

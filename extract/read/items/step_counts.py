@@ -14,6 +14,8 @@ _OF_THEM = words_pattern(
     r"(?:two|three|four|six|eight|both|a pair|one pair|a couple)(?: of (?:'em|em|them|those))?(?= ,| \.|$)"
 )
 _OF_THEM_LENGTH = 7
+_BESIDE, _NOUN_WITHIN = 25, 4
+"""Tokens around a step in which the number of its things may be told, and behind a number in which its noun stands."""
 
 
 def count_of(talk: Talk, start: int, end: int) -> Said | None:
@@ -25,6 +27,24 @@ def count_of(talk: Talk, start: int, end: int) -> Said | None:
     for value in talk.values_in(max(0, start - _DETERMINERS_LENGTH), end):
         counted = as_count(value)
         if counted and (counted.value or 0) <= MOST and (value.quantity.dimension == "count" or is_plural):
+            return Said(counted, value.first, value.last)
+    return None
+
+
+def count_beside(talk: Talk, start: int, end: int, name: str) -> Said | None:
+    """The number of the things called ``name`` told near tokens ``start`` to ``end``, in the same line.
+
+    "There's a cover. Four screws, and they come out": the number right before a noun of the name.
+    """
+    nouns = {word.rstrip("s") for word in name.lower().split() if len(word) > 2}
+    line = talk.line_at(start)
+    for value in talk.values_in(max(0, start - _BESIDE), min(len(talk.doc), end + _BESIDE)):
+        counted, last = as_count(value), talk.token_of(value.last)
+        if counted is None or last is None or talk.line_at(last) != line or not 1 < (counted.value or 0) <= MOST:
+            continue
+        behind = talk.doc[last + 1 : last + 1 + _NOUN_WITHIN]
+        noun = next((t for t in behind if t.tag_ in PLURAL_NOUNS), None)
+        if noun is not None and noun.lemma_.lower().rstrip("s") in nouns:
             return Said(counted, value.first, value.last)
     return None
 

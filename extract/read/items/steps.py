@@ -60,24 +60,46 @@ def _asked_condition(talk: Talk, sentence: Sentence) -> str | None:
 
 def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | None) -> Iterator[Found]:
     """A step for each clause that tells one, under the condition that stands before it, was asked, or comes after."""
-    condition, is_forbidding = asked, False
-    for clause in sentence.clauses:
+    condition = asked
+    for clause, is_forbidden in _judged(talk, sentence):
         context = StepContext(talk, sentence, clause, things)
         if clause.marker and clause.body > clause.start:
             # "…, once it's off" at the end of a sentence tells when, and ends no later clause
             if clause.marker in _CONDITIONS and (context.following or clause.marker not in _TIMES):
                 condition = _condition_text(talk, clause)
             continue
-        if breaks_off(talk.doc, clause):
-            return  # "don't, whatever you do, lift it": better no step than this one
-        is_forbidding = (is_forbidding and _carries_on(talk, clause)) or _forbids(talk, clause)
-        if is_forbidding or is_denied(talk.doc, clause):
+        if is_forbidden:
             continue
         step = next(filter(None, (form(context) for form in FORMS)), None)
         if step:
             said_after = next((c for c in context.following if c.marker in _CONDITIONS), None)
             said = condition or (_condition_text(talk, said_after) if said_after else None)
             yield step.with_(fields={**step.fields, "condition": said})
+
+
+def forbidden_clauses(talk: Talk) -> list[tuple[int, int]]:
+    """The token ranges of all clauses of which no step can be made: what they tell must not be done."""
+    return [
+        (clause.start, clause.end)
+        for sentence in talk.sentences
+        for clause, is_forbidden in _judged(talk, sentence)
+        if is_forbidden
+    ]
+
+
+def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
+    """The clauses of ``sentence``, and of each whether it forbids: itself, or carried on from one before it."""
+    is_forbidding = False
+    for clause in sentence.clauses:
+        if clause.marker and clause.body > clause.start:
+            yield clause, prohibition(talk.doc, clause.body, clause.end) is not None
+            continue
+        if breaks_off(talk.doc, clause):
+            # "don't, whatever you do, lift it": better no step than this one
+            yield from ((c, True) for c in sentence.clauses if c.start >= clause.start)
+            return
+        is_forbidding = (is_forbidding and _carries_on(talk, clause)) or _forbids(talk, clause)
+        yield clause, is_forbidding or is_denied(talk.doc, clause)
 
 
 def _condition_text(talk: Talk, clause: Clause) -> str:

@@ -63,15 +63,15 @@ def _text(talk: Talk, run: Sequence[Sentence], words: Sequence[HazardWord]) -> s
     telling = [c for s in run for c in s.clauses if any(c.start <= w.start < c.end for w in words)]
     if not telling:
         if run[-1].end - run[0].start <= _LONGEST_TEXT:
-            return _with_volts(talk, run[0].start, run[-1].end)
+            return with_volts(talk, run[0].start, run[-1].end)
         telling = [c for s in run for c in s.clauses if prohibition_of(talk, c)]
     if telling[-1].end - telling[0].start <= _LONGEST_TEXT:
-        return _with_volts(talk, telling[0].start, telling[-1].end)
+        return with_volts(talk, telling[0].start, telling[-1].end)
     best = max(telling, key=lambda c: (sum(w.weight for w in words if c.start <= w.start < c.end), -c.start))
-    return _with_volts(talk, best.start, best.end)
+    return with_volts(talk, best.start, best.end)
 
 
-def _with_volts(talk: Talk, start: int, end: int) -> str:
+def with_volts(talk: Talk, start: int, end: int) -> str:
     """The words with each voltage in figures, as the trade writes it: "four hundred volts" is "400 V"."""
     pieces, at = [], start
     for value in talk.values_in(start, end):

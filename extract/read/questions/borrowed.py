@@ -78,4 +78,5 @@ def borrowed(findings: Findings) -> Iterator[Raised]:
             about,
             f"What was said there? Here it was only: \u201c{about}\u201d",
             (words_of(talk, sentence.start, sentence.end),),
+            by=(words_of(talk, line.token(match.start()), line.token(match.end() - 1) + 1),),
         )

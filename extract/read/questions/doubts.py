@@ -1,53 +1,17 @@
-"""What may have been misheard or misspoken: weak words that carry meaning, unusual values, alternatives."""
+"""What may have been misheard or misspoken: words hard to hear, unusual values, alternatives."""
 
 from collections.abc import Iterator
 
+from vouchbook.extract.read.questions.misheard import misheard
 from vouchbook.extract.read.questions.raised import Findings, Raised
 from vouchbook.extract.read.series import is_plausible, is_usual
 from vouchbook.extract.read.talk import Talk
-from vouchbook.extract.read.words import plain
 from vouchbook.models.quantities import Quantity
-
-_WEAK = 0.6
-"""Probability below which a word that carries polarity, side, number or unit is asked about, whatever the rest says."""
-_POLARITY = frozenset(
-    """
-    not no never don't dont can't cant mustn't mustnt won't shouldn't nobody none isn't doesn't without unless only
-    until before
-    """.split()
-)
-_SIDES = frozenset(
-    """
-    left right front rear top bottom upper lower clockwise anticlockwise counterclockwise on off in out up down open
-    closed shut nearside offside
-    """.split()
-)
-_AROUND = 4
-"""Words on each side of a weak one that are read out with it."""
 
 
 def doubts(findings: Findings) -> Iterator[Raised]:
     """Questions of kinds ``doubtful`` and ``implausible``, in the order of the talk."""
-    talk = findings.talk
-    yield from sorted([*_weak_words(talk), *_values(talk)], key=lambda raised: raised.spans[0])
-
-
-def _weak_words(talk: Talk) -> Iterator[Raised]:
-    """ "Do not cut" heard as "do cut" is the worst that can happen here, so each weak "not" is asked about."""
-    in_value = {number for value in talk.values for number in range(value.first, value.last + 1)}
-    for number, word in enumerate(talk.transcript.words):
-        if word.probability is None or word.probability >= _WEAK:
-            continue
-        said = plain(word.text)
-        if said in _POLARITY | _SIDES or said.endswith("n't") or number in in_value:
-            last = min(len(talk.transcript.words) - 1, number + _AROUND)
-            around = talk.transcript.text(max(0, number - _AROUND), last)
-            yield Raised(
-                "doubtful",
-                f"was it \u201c{word.text}\u201d?",
-                f"Was it really \u201c{word.text}\u201d in \u201c{around}\u201d?",
-                ((number, number),),
-            )
+    yield from sorted([*misheard(findings), *_values(findings.talk)], key=lambda raised: raised.spans[0])
 
 
 def _values(talk: Talk) -> Iterator[Raised]:

@@ -92,13 +92,15 @@ def pointers(findings: Findings) -> Iterator[Raised]:
         if match is None or (_NOT.search(line.text) and " and " not in match.group(0) and "this" not in match.group(0)):
             continue
         start, end = _clause_of(sentence, line.token(match.start()))
-        said = text_of(talk.doc, line.token(match.start()), line.token(match.end() - 1) + 1)
+        pointing = line.token(match.start()), line.token(match.end() - 1) + 1
+        said = text_of(talk.doc, *pointing)
         about = text_of(talk.doc, start, end)
         yield Raised(
             "pointer",
             about,
             f"Which place is meant by \u201c{said}\u201d in: \u201c{about}\u201d?",
             (words_of(talk, start, end),),
+            by=(words_of(talk, *pointing),),
         )
 
 

@@ -23,7 +23,8 @@ class Findings:
 class Raised:
     """``spans`` are the words that raise it, none for an uncovered topic or an unheard stretch.
 
-    ``disputed`` are the values that disagree; ``seconds`` where it stands when no words do.
+    ``by`` are the words on which its rule was sprung, where ``spans`` show more around them. ``disputed`` are the
+    values that disagree; ``seconds`` where it stands when no words do.
     """
 
     kind: QuestionKind
@@ -33,6 +34,7 @@ class Raised:
     phase: Phase | None = None
     seconds: tuple[float, float] | None = None
     disputed: tuple[WordSpan, ...] = ()
+    by: tuple[WordSpan, ...] = ()
 
 
 def words_of(talk: Talk, start: int, end: int) -> WordSpan:

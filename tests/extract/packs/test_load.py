@@ -18,6 +18,11 @@ GOOD = 'name = "station_nine"\ntitle = "Station nine"\npart = [{ term = "orange 
         pytest.param('name = "h\u00e4user"'.encode("latin-1"), "not UTF-8 text", id="latin-1"),
         pytest.param(GOOD.encode() + b"[gadget]\n", "unknown key or kind 'gadget'", id="unknown-kind"),
         pytest.param(b"#" * 4_000_001, "too big for a vocabulary", id="too-big"),
+        pytest.param(b"part = " + b"[" * 5000, "not TOML", id="lists-too-deep-in-each-other"),
+        pytest.param(b"name = " + b"9" * 5000, "not TOML", id="number-too-long-for-python"),
+        pytest.param(
+            b"part = [{ term = 0x" + b"f" * 5000 + b" }]", "term: Input should be", id="number-too-long-to-print"
+        ),
     ],
 )
 def test_a_file_that_is_no_pack_is_refused_in_one_line(tmp_path: Path, content: bytes, says: str) -> None:

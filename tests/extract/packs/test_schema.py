@@ -4,7 +4,8 @@ from typing import Any
 
 import pytest
 
-from vouchbook.extract.packs.schema import normal_form, pack_from_table
+from vouchbook.extract.packs.schema import normal_form
+from vouchbook.extract.packs.table import examine, pack_from_table
 from vouchbook.models.errors import PackError
 
 HEAD = {"name": "station", "title": "Station"}
@@ -103,6 +104,44 @@ def test_polarity_side_number_and_unit_are_never_guessed_from_sound(sound: str) 
 )
 def test_forms_are_compared_without_hyphens_and_capitals(text: str, normal: str) -> None:
     assert normal_form(text) == normal
+
+
+SEVERAL = {
+    "gadget": [{"term": "lid"}],
+    "part": [
+        {"term": "Bonnet", "synonims": ["hood"], "act": "open", "weight": "strong"},
+        {"term": "boot", "synonyms": ["bonnet", 5, "boot"]},
+    ],
+    "tool": [{"term": "chock", "sounds_like": ["ax", "boot"]}],
+    "verb": "undo",
+    "topic_words": {"later": {"weak": ["glow", "gleam"], "loud": []}, "fire": []},
+    "topics": [{"phase": "fire", "about": "what burns", "words": []}],
+    "title": "",
+}
+
+
+def test_examining_finds_every_problem_with_its_place_and_loading_tells_the_first() -> None:
+    found = [(problem.place, problem.what) for problem in examine({"name": "station", **SEVERAL}).problems]
+    assert [(place, what.split(":")[0]) for place, what in found] == [
+        (("gadget",), "unknown key or kind 'gadget'"),
+        (("verb",), "'verb' is not a list of tables"),
+        (("topic_words", "later"), "'topic_words.later' holds more than strong and weak lists"),
+        (("topic_words", "fire"), "'topic_words.fire' holds more than strong and weak lists"),
+        (("part", 0, "term"), "part 'Bonnet'"),
+        (("part", 0, "synonims"), "part 'Bonnet'"),
+        (("part", 0, "act"), "part 'Bonnet'"),
+        (("part", 0, "phase"), "part 'Bonnet'"),
+        (("part", 1, "synonyms", 1), "part 'boot'"),
+        (("part", 1, "synonyms"), "part 'boot'"),
+        (("tool", 0, "sounds_like", 0), "tool 'chock'"),
+        (("topic_words", "later", "weak", 0, "phase"), "topic_word 'glow'"),
+        (("title",), "title"),
+        (("topics", 0, "words"), "topics.0.words"),
+        (("part", 1, "synonyms"), "part 'bonnet' stands for both 'bonnet' and 'boot'"),
+        (("tool", 0, "sounds_like"), "tool 'chock' sounds like 'boot', which is a word of this pack"),
+    ]
+    with pytest.raises(PackError, match="unknown key or kind 'gadget'"):
+        pack_from_table({"name": "station", **SEVERAL}, "station.toml")
 
 
 def test_topic_words_become_entries_with_phase_and_weight() -> None:

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vouchbook.extract.packs.schema import Pack, pack_from_table
+from vouchbook.extract.packs.schema import Pack
+from vouchbook.extract.packs.table import pack_from_table
 from vouchbook.extract.packs.vocabulary import Vocabulary, layered
 
 

@@ -13,7 +13,7 @@ from vouchbook.models.transcript import Line, Transcript, Word
 
 @pytest.fixture(scope="session")
 def reader() -> Reader:
-    return Reader(layered(load_pack("common"), load_pack("road_vehicles")))
+    return Reader(layered(load_pack("common"), load_pack("road_vehicles")), None)
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,64 @@
+"""``vouchbook explain``: what made an item or a question of a stored draft."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from vouchbook.cli.options import split_packs
+from vouchbook.models.errors import DocumentError, SettingError
+
+NAME = "explain"
+SUMMARY = "What made an item or question of a draft."
+HELP = """Show what made ITEM of DRAFT: the words and their seconds, the rule or the tagger that found it, what was
+weighed for it and against it, the names and values in its words, and what was left aside because this says the same.
+
+DRAFT is a stored draft (.json). Its own transcript is read again, with the packs that it names; where this version of
+Vouchbook reads it otherwise, that is said.
+
+\b
+Examples:
+  vouchbook explain visit.draft.json i12
+  vouchbook explain visit.draft.json q3
+  vouchbook explain visit.draft.json i12 --pack station.toml
+  vouchbook explain visit.draft.json i12 --json
+"""
+
+
+def run(
+    draft: Annotated[Path, typer.Argument(metavar="DRAFT", help="A draft that `vouchbook draft` wrote (.json).")],
+    item: Annotated[str, typer.Argument(metavar="ITEM", help="The id of an item (i12) or of a question (q3).")],
+    pack: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--pack", metavar="FILE", help="Your own pack, where the draft was read with one; repeat for more."
+        ),
+    ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the explanation as JSON.")] = False,
+) -> None:
+    """The explanation of one entry, printed."""
+    from vouchbook.extract.run import explained
+    from vouchbook.models.draft import draft_from_json
+
+    names, files = split_packs(pack)
+    if names:
+        raise SettingError(f"--pack {names[0]}: the draft itself names it. Give only files of your own.")
+    stored = draft_from_json(_text_of(draft), draft.name)
+    explanation = explained(stored, item, draft.name, files)
+    if json:
+        typer.echo(explanation.model_dump_json(indent=1))
+        return
+    from vouchbook.cli.console import console
+    from vouchbook.cli.explanation import show
+
+    show(explanation, stored, console())
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise DocumentError(path.name, "not UTF-8 text", "Give a stored draft (.json)") from error
+    except OSError as error:
+        problem = f"cannot be read ({error.strerror})"
+        raise DocumentError(path.name, problem, "Check the path and who may read it") from error

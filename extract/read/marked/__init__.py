@@ -1,0 +1,1 @@
+"""Items from the marks of the trained tagger, weighed together with those of the rules."""

@@ -1,0 +1,81 @@
+"""The items of a talk, chosen among what the rules found and what the tagger marks."""
+
+from collections.abc import Iterable, Mapping
+
+from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.steps import forbidden_clauses
+from vouchbook.extract.read.marked.candidate import Candidate
+from vouchbook.extract.read.marked.candidates import candidates
+from vouchbook.extract.read.marked.weighing import Scales, Weighed, weighed
+from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.tagger.marks import Marks
+from vouchbook.extract.tagger.weights import Weighing
+from vouchbook.models.phases import Phase
+
+Range = tuple[int, int]
+_WARNS = {"rules": (0.35, 0.5), "tagger": (0.6, 0.4)}
+"""A clause marked as a warning by the first gives no step whose verb is marked as a deed by less than the second."""
+_CONDITIONS = frozenset({"before", "unless"})
+_NEEDED = {
+    "step": ("action",),
+    "tool": ("name",),
+    "location": ("part", "place"),
+    "warning": ("text",),
+    "cue": ("text",),
+}
+
+
+def weighed_candidates(
+    talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]], weighing: Weighing
+) -> dict[str, Weighed]:
+    """The candidates of each kind with what speaks for and against them, and those of them that are items."""
+    forbidden = forbidden_clauses(talk)
+    scales = Scales(talk, marks, forbidden)
+    every = safe_candidates(talk, marks, by_rules, forbidden)
+    return {kind: weighed(scales, of_kind, weighing.kinds[kind]) for kind, of_kind in every.items()}
+
+
+def chosen_items(marks: Marks, of_kind: Weighed) -> list[Found]:
+    """The items of one kind, in the order in which they are said, each as sure as the evidence makes it."""
+    return [_sure(marks, of_kind.candidates[place].found, place, share) for place, share in of_kind.kept]
+
+
+def _sure(marks: Marks, found: Found, place: int, probability: float) -> Found:
+    """The item of the candidate at ``place``, as probable as it is, under the topic that its words are marked with."""
+    topic, _ = marks.best("phase", found.start, found.end)
+    return found.with_(act=probability, topic=Phase(topic), weighed=(place,))
+
+
+def safe_candidates(
+    talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]], forbidden: Iterable[Range]
+) -> dict[str, list[Candidate]]:
+    """The candidates of each kind, without a step whose verb stands in a clause that forbids: whatever was marked."""
+    every = candidates(talk, marks, by_rules)
+    ruled_out = {token for start, end in forbidden for token in range(start, end)}
+    every["step"] = [
+        c
+        for c in every["step"]
+        if c.head not in ruled_out and not _is_of_a_warning(talk, marks, c) and not _is_condition(talk, c)
+    ]
+    return {kind: [c for c in of_kind if _says_something(c.found)] for kind, of_kind in every.items()}
+
+
+def _is_of_a_warning(talk: Talk, marks: Marks, candidate: Candidate) -> bool:
+    """Whether the deed only tells what goes wrong: "slam a valve in oxygen and it burns", "you open that, it vents"."""
+    clause = talk.clause_at(candidate.head)
+    if clause is None:
+        return False
+    warns = float(marks.any("warning")[clause.start : clause.end].mean())
+    least_warning, least_deed = _WARNS[candidate.source]
+    return warns >= least_warning and float(marks.column("step", "B-deed", "I-deed")[candidate.head]) < least_deed
+
+
+def _is_condition(talk: Talk, candidate: Candidate) -> bool:
+    """Whether the deed stands in a clause that tells what comes later: "before you lift the panel"."""
+    clause = talk.clause_at(candidate.head)
+    return clause is not None and clause.marker in _CONDITIONS and clause.body <= candidate.head
+
+
+def _says_something(found: Found) -> bool:
+    """Whether every field without which there is no item has words."""
+    return all(found.fields[name] for name in _NEEDED[found.kind])

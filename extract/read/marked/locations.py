@@ -1,0 +1,90 @@
+"""Locations that the tagger marks: a part and the place that is told for it."""
+
+from collections.abc import Iterator
+
+from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.marked.candidate import Candidate
+from vouchbook.extract.read.marked.steps import whole_clauses
+from vouchbook.extract.read.marked.stretches import Stretch, stretches
+from vouchbook.extract.read.phrases import text_of, thing
+from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.things import Things
+from vouchbook.extract.tagger.marks import Marks
+
+_LEAST = 0.35
+"""Probability from which a token is part of a part or a place."""
+_LEAST_ALONE, _ALONE_WEIGHS = 0.6, 0.7
+"""A place whose part was named before has to be marked firmly, and weighs less."""
+_FURTHEST = 40
+"""Tokens between a part and its place."""
+_LEFT_COSTS = 3
+_CARRIES_ON = 3
+"""Tokens between a place and more of it: "in the boot, on the left"."""
+
+
+def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate]:
+    """The locations in the order of their parts, then those of parts that were named before."""
+    parts = list(_marked(talk, marks, "part"))
+    places = list(_marked(talk, marks, "place"))
+    used: set[Stretch] = set()
+    for part in parts:
+        near = [p for p in places if p not in used and _is_near(talk, part, p)]
+        if near:
+            place = min(near, key=lambda p: _distance(part, p))
+            told = [place, *_more(talk, place, places, parts, used)]
+            used.update(told)
+            yield _location(talk, part, told)
+    for place in places:
+        if place in used or place.score < _LEAST_ALONE:
+            continue
+        meant = things.before(place.start)
+        if meant:
+            span = Stretch(meant.start, meant.end, 0.0)
+            text = text_of(talk.doc, place.start, place.end)
+            yield _candidate(talk, span, (place.start, place.end), text, place.score * _ALONE_WEIGHS)
+
+
+def _marked(talk: Talk, marks: Marks, what: str) -> Iterator[Stretch]:
+    opens = marks.column("location", f"B-{what}")
+    return stretches(talk, opens + marks.column("location", f"I-{what}"), opens, _LEAST)
+
+
+def _is_near(talk: Talk, part: Stretch, place: Stretch) -> bool:
+    return talk.line_at(part.start) == talk.line_at(place.start) and abs(place.start - part.start) < _FURTHEST
+
+
+def _distance(part: Stretch, place: Stretch) -> int:
+    return place.start - part.end if place.start >= part.end else part.start - place.end + _LEFT_COSTS
+
+
+def _more(
+    talk: Talk, place: Stretch, places: list[Stretch], parts: list[Stretch], used: set[Stretch]
+) -> Iterator[Stretch]:
+    """The stretches right behind ``place`` that carry it on."""
+    end = place.end
+    for other in places:
+        is_next = 0 <= other.start - end <= _CARRIES_ON and other not in used
+        is_free = other != place and not any(end <= part.start < other.start for part in parts)
+        if is_next and is_free and talk.doc[other.start].sent.start == talk.doc[place.start].sent.start:
+            yield other
+            end = other.end
+
+
+def _location(talk: Talk, part: Stretch, told: list[Stretch]) -> Candidate:
+    text = " ".join(text_of(talk.doc, each.start, each.end) for each in told)
+    sure = (part.score + told[0].score) / 2
+    return _candidate(talk, part, (told[0].start, told[-1].end), text, sure)
+
+
+def _candidate(talk: Talk, part: Stretch, place: tuple[int, int], text: str, sure: float) -> Candidate:
+    is_elsewhere = part.score == 0
+    first = place[0] if is_elsewhere else min(part.start, place[0])
+    start, end = whole_clauses(talk, first, place[1] if is_elsewhere else max(part.end, place[1]))
+    fields = {"part": thing(talk.doc, part.start, part.end), "place": text}
+    reasons = ["read as where a part is"]
+    also: tuple[tuple[int, int], ...] = ()
+    if is_elsewhere and not start <= part.start < end:
+        reasons.append("the part was named before")
+        also = ((part.start, part.end),)
+    found = Found("location", start, end, talk.line_at(start), fields, sure, tuple(reasons), also=also)
+    return Candidate(found, "tagger", sure, part.start if not is_elsewhere else place[0])

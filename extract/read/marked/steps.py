@@ -1,0 +1,173 @@
+"""Steps that the tagger marks: a deed with its things and its place, or a thing alone with the deed that is implied."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.step_counts import count_beside, count_of
+from vouchbook.extract.read.marked.candidate import Candidate
+from vouchbook.extract.read.marked.stretches import Stretch, stretches
+from vouchbook.extract.read.phrases import noun_phrase, text_of, thing
+from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.things import PRONOUNS, Thing, Things
+from vouchbook.extract.tagger.card import DEED
+from vouchbook.extract.tagger.labels import SAID
+from vouchbook.extract.tagger.marks import Marks
+
+_OPENS, _GOES_ON, _ALONE_GOES_ON = 0.35, 0.35, 0.5
+"""Probability from which a token opens a deed, carries one on, and opens one though it looks like the rest of one."""
+_THING, _PLACE, _ALONE, _THING_ALONE = 0.3, 0.4, 0.4, 0.6
+"""From which a token is part of a thing or a place, and a thing has its deed implied, marked so or without a deed."""
+_IMPLIED = 0.5
+"""From which a deed is told in a plainer verb than the words hold."""
+_LONGEST_GAP = 5
+"""Tokens between the verb and its particle: "push the panel in"."""
+_LEFT_COSTS, _OTHER_CLAUSE, _HAS_ONE, _PLACE_LEFT = 1.5, 4.0, 6.0, 5.0
+"""What makes a thing or place less likely a deed's own: before the verb, in another clause, one is there already."""
+_MOST_THINGS = 3
+_PLURALS = frozenset("them those these 'em both".split())
+_NEAR = 4
+"""Tokens behind a verb in which a plural may stand for its things."""
+
+
+@dataclass
+class _Deed:
+    """The tokens of a deed's verb and particle, of its things and of its place."""
+
+    tokens: list[int]
+    things: list[Stretch] = field(default_factory=list)
+    place: Stretch | None = None
+
+    @property
+    def verb(self) -> int:
+        return self.tokens[0]
+
+
+def marked_steps(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate]:
+    """The steps in the order of their verbs, then those whose deed is implied."""
+    deeds = _deeds(talk, marks)
+    taken = {token for deed in deeds for token in deed.tokens}
+    alone = marks.column("step", "B-alone", "I-alone")
+    inside = marks.column("step", "B-thing", "I-thing") + alone
+    opens = marks.column("step", "B-thing", "B-alone")
+    implied: list[Stretch] = []
+    for stretch in stretches(talk, inside, opens, _THING, taken):
+        share = float(alone[stretch.start : stretch.end].mean())
+        near = [deed for deed in deeds if _same_sentence(talk, deed.verb, stretch.start)]
+        if share > _ALONE or (not near and stretch.score > _THING_ALONE):
+            implied.append(stretch._replace(score=max(share, stretch.score)))
+        elif near:
+            min(near, key=lambda deed: _thing_cost(talk, deed, stretch)).things.append(stretch)
+    places = marks.column("step", "B-place", "I-place")
+    for stretch in stretches(talk, places, 0 * places, _PLACE, taken):
+        near = [deed for deed in deeds if _same_sentence(talk, deed.verb, stretch.start)]
+        if near:
+            deed = min(near, key=lambda deed: _place_cost(deed, stretch))
+            deed.place = deed.place or stretch
+    for deed in deeds:
+        yield _told(talk, marks, things, deed)
+    for stretch in implied:
+        yield _implied(talk, marks, stretch)
+
+
+def _deeds(talk: Talk, marks: Marks) -> list[_Deed]:
+    opens, goes_on = marks.column("step", "B-deed"), marks.column("step", "I-deed")
+    deeds: list[_Deed] = []
+    for token in range(len(talk.doc)):
+        last = deeds[-1] if deeds and _same_sentence(talk, deeds[-1].verb, token) else None
+        if opens[token] >= _OPENS and opens[token] >= goes_on[token]:
+            deeds.append(_Deed([token]))
+        elif last and goes_on[token] > _GOES_ON and token - last.tokens[-1] <= _LONGEST_GAP:
+            last.tokens.append(token)
+        elif last is None and goes_on[token] > _ALONE_GOES_ON:
+            deeds.append(_Deed([token]))
+    return deeds
+
+
+def _same_sentence(talk: Talk, one: int, other: int) -> bool:
+    return bool(talk.doc[one].sent.start == talk.doc[other].sent.start)
+
+
+def _thing_cost(talk: Talk, deed: _Deed, stretch: Stretch) -> float:
+    behind = stretch.start - deed.verb
+    cost = behind if behind > 0 else -behind * _LEFT_COSTS
+    cost += _HAS_ONE * bool(deed.things)
+    return cost + _OTHER_CLAUSE * (talk.clause_at(deed.verb) != talk.clause_at(stretch.start))
+
+
+def _place_cost(deed: _Deed, stretch: Stretch) -> float:
+    behind = stretch.start - deed.verb
+    return behind if behind > 0 else -behind + _PLACE_LEFT
+
+
+def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
+    action, is_said = _action(talk, marks, deed)
+    named = [(s.start, s.end) for s in deed.things[:_MOST_THINGS]] or _behind(talk, deed)
+    reasons = ["read as what the crew does"]
+    support: tuple[tuple[int, int], ...] = ()
+    if named:
+        text = " and ".join(thing(talk.doc, *span) for span in named)
+    else:
+        meant = _meant(talk, things, deed)
+        text = things.text(meant) if meant else ""
+        if meant:
+            support = ((meant.start, meant.end),)
+            reasons.append("the thing was named before")
+    if not is_said:
+        reasons.append("the deed is told in a plainer verb")
+    spans = [(t, t + 1) for t in deed.tokens] + named
+    if deed.place and _same_sentence(talk, deed.place.start, deed.verb):
+        spans.append((deed.place.start, deed.place.end))
+    place = text_of(talk.doc, deed.place.start, deed.place.end) if deed.place else None
+    start, end = whole_clauses(talk, min(s for s, _ in spans), max(e for _, e in spans))
+    count = next((c for span in named if (c := count_of(talk, *span))), None) or count_beside(talk, start, end, text)
+    fields = {"action": action, "object": text, "place": place, "tool": None, "condition": None}
+    sure = float(marks.column("step", "B-deed", "I-deed")[deed.verb])
+    also = tuple(s for s in support if not start <= s[0] < end)
+    found = Found("step", start, end, talk.line_at(start), fields, sure, tuple(reasons), count=count, also=also)
+    return Candidate(found, "tagger", sure, deed.verb)
+
+
+def _behind(talk: Talk, deed: _Deed) -> list[tuple[int, int]]:
+    """The noun phrase right behind the deed, where there is one: "use the kiosk"."""
+    at = deed.tokens[-1] + 1
+    clause = talk.clause_at(deed.verb)
+    end = clause.end if clause else at
+    stop = noun_phrase(talk.doc, at, end)
+    is_thing = stop > at and talk.doc[stop - 1].lower_ not in PRONOUNS
+    return [(at, stop)] if is_thing else []
+
+
+def _meant(talk: Talk, things: Things, deed: _Deed) -> Thing | None:
+    """The thing that was named before and that the deed is done to: the one that a pronoun there means."""
+    near = range(deed.verb + 1, min(len(talk.doc), deed.verb + _NEAR))
+    plural = next((t for t in near if talk.doc[t].lower_ in _PLURALS), None)
+    behind = min(deed.verb + 1, len(talk.doc) - 1)  # a talk may end with its verb
+    return things.before(behind if plural is None else plural, plural=plural is not None)
+
+
+def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate:
+    deeds = [each for each in marks.labels[DEED] if each != SAID]
+    action, _ = marks.best(DEED, stretch.start, stretch.end, deeds)
+    start, end = whole_clauses(talk, stretch.start, stretch.end)
+    name = thing(talk.doc, stretch.start, stretch.end)
+    fields = {"action": action, "object": name, "place": None, "tool": None, "condition": None}
+    reasons = ("read as what the crew does", "the deed is implied, nobody said it")
+    count = count_of(talk, stretch.start, stretch.end) or count_beside(talk, start, end, name)
+    found = Found("step", start, end, talk.line_at(start), fields, stretch.score, reasons, count=count)
+    return Candidate(found, "tagger", stretch.score, stretch.start, is_implied=True)
+
+
+def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
+    """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one."""
+    plainer, share = marks.best(DEED, deed.verb, deed.verb + 1)
+    if plainer != SAID and share > _IMPLIED:
+        return plainer, False
+    words = [talk.doc[deed.verb].lemma_.lower(), *(talk.doc[t].lower_ for t in deed.tokens[1:])]
+    return " ".join(words), True
+
+
+def whole_clauses(talk: Talk, start: int, end: int) -> tuple[int, int]:
+    """Tokens ``start`` to ``end`` widened to the clauses in which they begin and end."""
+    first, last = talk.clause_at(start), talk.clause_at(end - 1)
+    return (first.start if first else start), (last.end if last else end)

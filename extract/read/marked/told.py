@@ -1,0 +1,75 @@
+"""Tools, warnings and signs that the tagger marks."""
+
+from collections.abc import Iterator, Mapping
+
+from vouchbook.extract.read.forbidden import forbidden_act
+from vouchbook.extract.read.found import Found, Said
+from vouchbook.extract.read.items.warning_hazards import prohibition_of
+from vouchbook.extract.read.items.warnings import with_volts
+from vouchbook.extract.read.marked.candidate import Candidate
+from vouchbook.extract.read.marked.steps import whole_clauses
+from vouchbook.extract.read.marked.stretches import Stretch, runs, stretches
+from vouchbook.extract.read.phrases import text_of, thing
+from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.tagger.marks import Marks
+
+_TOOL = 0.4
+_WARNING, _CUE = 0.25, 0.2
+"""Mean probability of the words of a clause from which it is part of a warning, or of a sign."""
+
+
+def marked_tools(talk: Talk, marks: Marks, by_rules: Mapping[int, Said]) -> Iterator[Candidate]:
+    """Tools by their name or size; ``by_rules`` are the sizes that the rules found, by their first token."""
+    name, size = marks.column("tool", "B-name", "I-name"), marks.column("tool", "B-size", "I-size")
+    for stretch in stretches(talk, name + size, marks.column("tool", "B-name", "B-size"), _TOOL):
+        words = slice(stretch.start, stretch.end)
+        yield _tool(talk, stretch, by_rules, is_size=bool(size[words].sum() > name[words].sum()))
+
+
+def _tool(talk: Talk, stretch: Stretch, by_rules: Mapping[int, Said], *, is_size: bool) -> Candidate:
+    start, end = whole_clauses(talk, stretch.start, stretch.end)
+    reach = range(max(0, stretch.start - 3), min(len(talk.doc), stretch.end + 2))
+    said = next((by_rules[t] for t in reversed(reach) if t in by_rules), None)
+    name = "socket" if is_size else thing(talk.doc, stretch.start, stretch.end)
+    reasons = ["read as a tool for the job"]
+    if is_size:
+        reasons.append("the tool is implied by the size, nobody named it")
+    fields = {"name": name, "fastener": None, "implied": is_size}
+    found = Found("tool", start, end, talk.line_at(start), fields, stretch.score, tuple(reasons), size=said)
+    return Candidate(found, "tagger", stretch.score, stretch.start)
+
+
+def marked_warnings(talk: Talk, marks: Marks) -> Iterator[Candidate]:
+    """Warnings: clauses in a row that warn."""
+    for run in runs(talk, marks.any("warning"), marks.column("warning", "B-"), _WARNING):
+        yield Candidate(_warning(talk, marks, run), "tagger", run.score, run.start)
+
+
+def _warning(talk: Talk, marks: Marks, run: Stretch) -> Found:
+    clauses = {c.start: c for t in range(run.start, run.end) if (c := talk.clause_at(t))}.values()
+    forbidden = [p for clause in clauses if (p := prohibition_of(talk, clause))]
+    hazard, _ = marks.best("hazard", run.start, run.end)
+    signal, _ = marks.best("signal", run.start, run.end)
+    fields = {
+        "text": with_volts(talk, _body(talk, run), run.end), "hazard": hazard, "signal": signal,
+        "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
+    }  # fmt: skip
+    reasons = ["read as a warning"]
+    if forbidden:
+        reasons.append("said as what must not be done")
+    return Found("warning", run.start, run.end, talk.line_at(run.start), fields, run.score, tuple(reasons))
+
+
+def marked_cues(talk: Talk, marks: Marks) -> Iterator[Candidate]:
+    """Signs: clauses in a row that tell how a thing or its state is recognised."""
+    for run in runs(talk, marks.any("cue"), marks.column("cue", "B-"), _CUE):
+        fields = {"text": text_of(talk.doc, _body(talk, run), run.end)}
+        reasons = ("read as how to recognise it",)
+        found = Found("cue", run.start, run.end, talk.line_at(run.start), fields, run.score, reasons)
+        yield Candidate(found, "tagger", run.score, run.start)
+
+
+def _body(talk: Talk, run: Stretch) -> int:
+    """Where the run comes to its point, behind "and", "so" and the like; a condition is part of it."""
+    clause = talk.clause_at(run.start)
+    return run.start if clause is None or clause.marker else min(clause.body, run.end - 1)

@@ -1,0 +1,1 @@
+"""The trained tagger: what a small network sees in each word of a talk."""
