@@ -14,10 +14,11 @@ HELP = """Show what made ITEM of DRAFT: the words and their seconds, the rule or
 weighed for it and against it, the names and values in its words, and what was left aside because this says the same.
 
 DRAFT is a stored draft (.json). Its own transcript is read again, with the packs that it names; where this version of
-Vouchbook reads it otherwise, that is said.
+Vouchbook reads it otherwise, that is said. Without ITEM, the ids are listed with what they stand for.
 
 \b
 Examples:
+  vouchbook explain visit.draft.json
   vouchbook explain visit.draft.json i12
   vouchbook explain visit.draft.json q3
   vouchbook explain visit.draft.json i12 --pack station.toml
@@ -27,7 +28,9 @@ Examples:
 
 def run(
     draft: Annotated[Path, typer.Argument(metavar="DRAFT", help="A draft that `vouchbook draft` wrote (.json).")],
-    item: Annotated[str, typer.Argument(metavar="ITEM", help="The id of an item (i12) or of a question (q3).")],
+    item: Annotated[
+        str | None, typer.Argument(metavar="[ITEM]", help="The id of an item (i12) or of a question (q3).")
+    ] = None,
     pack: Annotated[
         list[str] | None,
         typer.Option(
@@ -36,14 +39,23 @@ def run(
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the explanation as JSON.")] = False,
 ) -> None:
-    """The explanation of one entry, printed."""
-    from vouchbook.extract.run import explained
+    """The explanation of one entry, printed; or all entries with their ids."""
     from vouchbook.models.draft import draft_from_json
 
     names, files = split_packs(pack)
     if names:
         raise SettingError(f"--pack {names[0]}: the draft itself names it. Give only files of your own.")
+    if json and item is None:
+        raise SettingError("--json gives one explanation. Name the ITEM, for example i1.")
     stored = draft_from_json(_text_of(draft), draft.name)
+    if item is None:
+        from vouchbook.cli.console import console
+        from vouchbook.cli.explanation import show_entries
+
+        show_entries(stored, console())
+        return
+    from vouchbook.extract.run import explained
+
     explanation = explained(stored, item, draft.name, files)
     if json:
         typer.echo(explanation.model_dump_json(indent=1))

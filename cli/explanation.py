@@ -47,6 +47,13 @@ def show(explained: Explained, draft: Draft, console: Console) -> None:
     console.file.write("\n".join(line.rstrip() for line in held.get().split("\n")))
 
 
+def show_entries(draft: Draft, console: Console) -> None:
+    """Print the id, the time and the statement of all that can be explained."""
+    items = [(item.id, place_in(draft.transcript, item.start), statement(item)) for item in draft.items]
+    questions = [(q.id, place_in(draft.transcript, q.start), q.ask) for q in draft.open_questions]
+    console.print(_rows([*items, *questions]))
+
+
 def _item(explained: ItemExplained, draft: Draft) -> Iterator[RenderableType]:
     stored, now = explained.stored, explained.today
     kind = _KINDS.get(stored.kind, stored.kind)
@@ -129,7 +136,7 @@ def _weighed(telling: Telling, kind: str) -> RenderableType:
         for piece in pieces:
             table.add_row(*_piece(piece))
     if small:
-        table.add_row(f"{sum(small):+.2f}", f"{len(small)} smaller pieces together", "")
+        table.add_row(f"{round(sum(small), 2) + 0.0:+.2f}", f"{len(small)} smaller pieces together", "")
     table.add_row(f"{telling.offset:+.2f}", f"where every {kind} starts", "")
     told = f"the sum: {telling.probability:.2f} likely; {telling.least:.2f} is enough"
     stays = "; it stays all the same, no prohibition that a rule finds is dropped" if telling.stays else ""

@@ -64,7 +64,7 @@ class Reader:
         items = undisputed(talk, items, disputed_values(talk))
         items = in_procedure_order(talk, items)
         placed = _placed(talk, items)
-        raised = tuple(each for make in MAKERS for each in make(Findings(talk, placed)))
+        raised = tuple(each for make in MAKERS for each in make(Findings(talk, placed, marks)))
         return Workings(talk, marks, weighed, placed, raised)
 
     def draft(self, workings: Workings, subject: str = "") -> Draft:

@@ -56,7 +56,10 @@ def differences(stored: Item | OpenQuestion, today: Item | OpenQuestion | None) 
     if today is None:
         return ("nothing of this kind is found in these words now",)
     old, new = (entry.model_dump(mode="json") for entry in (stored, today))
-    told = [f"{field} was {_shown(old[field])}, is {_shown(new[field])}" for field in old if _differ(field, old, new)]
+    told = []
+    for field in (each for each in old if _differ(each, old, new)):
+        was, now = ("were", "are") if isinstance(new[field], list) else ("was", "is")
+        told.append(f"{field} {was} {_shown(old[field])}, {now} {_shown(new[field])}")
     if stored.evidence != today.evidence:
         told.append("it rests on other words")
     return tuple(told)

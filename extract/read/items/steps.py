@@ -1,7 +1,7 @@
 """Steps: what the crew does, in the order in which it is said. What a clause forbids never becomes one."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.denial import breaks_off, is_denied
@@ -30,13 +30,35 @@ _DENIES = re.compile(r"(?<!\S)(?:ca|wo|does|do|did) n't(?!\S)")
 
 def steps(talk: Talk) -> Iterator[Found]:
     """The steps of ``talk`` in the order in which they are said; no question gives one, nor does the one who asks."""
-    things = Things(talk)
-    condition: str | None = None
+    things, conditions = Things(talk), conditions_told(talk)
+    for sentence in talk.sentences:
+        if sentence.line not in talk.askers and not sentence.asks and sentence.line not in talk.chatter:
+            yield from _of_sentence(talk, sentence, things, conditions)
+
+
+def conditions_told(talk: Talk) -> dict[int, str]:
+    """For the first token of each clause its condition: told before it, asked for, or told behind."""
+    asked: str | None = None
+    told: dict[int, str] = {}
     for sentence in talk.sentences:
         if sentence.line in talk.askers:
-            condition = _asked_condition(talk, sentence)
-        elif not sentence.asks and sentence.line not in talk.chatter:
-            yield from _of_sentence(talk, sentence, things, condition)
+            asked = _asked_condition(talk, sentence)
+        else:
+            told |= {start: text for start, text in _conditions(talk, sentence, asked) if text}
+    return told
+
+
+def _conditions(talk: Talk, sentence: Sentence, asked: str | None) -> Iterator[tuple[int, str | None]]:
+    condition = asked
+    for n, clause in enumerate(sentence.clauses):
+        following = sentence.clauses[n + 1 :]
+        if clause.marker and clause.body > clause.start:
+            # "…, once it's off" at the end of a sentence tells when, and ends no later clause
+            if clause.marker in _CONDITIONS and (following or clause.marker not in _TIMES):
+                condition = _condition_text(talk, clause)
+            continue
+        behind = next((c for c in following if c.marker in _CONDITIONS), None)
+        yield clause.start, condition or (_condition_text(talk, behind) if behind else None)
 
 
 def repeats(earlier: Found, later: Found) -> bool:
@@ -58,23 +80,15 @@ def _asked_condition(talk: Talk, sentence: Sentence) -> str | None:
     return None
 
 
-def _of_sentence(talk: Talk, sentence: Sentence, things: Things, asked: str | None) -> Iterator[Found]:
-    """A step for each clause that tells one, under the condition that stands before it, was asked, or comes after."""
-    condition = asked
+def _of_sentence(talk: Talk, sentence: Sentence, things: Things, conditions: Mapping[int, str]) -> Iterator[Found]:
+    """A step for each clause that tells one, under its condition."""
     for clause, is_forbidden in _judged(talk, sentence):
+        if is_forbidden or (clause.marker and clause.body > clause.start):
+            continue
         context = StepContext(talk, sentence, clause, things)
-        if clause.marker and clause.body > clause.start:
-            # "…, once it's off" at the end of a sentence tells when, and ends no later clause
-            if clause.marker in _CONDITIONS and (context.following or clause.marker not in _TIMES):
-                condition = _condition_text(talk, clause)
-            continue
-        if is_forbidden:
-            continue
         step = next(filter(None, (form(context) for form in FORMS)), None)
         if step:
-            said_after = next((c for c in context.following if c.marker in _CONDITIONS), None)
-            said = condition or (_condition_text(talk, said_after) if said_after else None)
-            yield step.with_(fields={**step.fields, "condition": said})
+            yield step.with_(fields={**step.fields, "condition": conditions.get(clause.start)})
 
 
 def forbidden_clauses(talk: Talk) -> list[tuple[int, int]]:

@@ -6,7 +6,7 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.steps import forbidden_clauses
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.candidates import candidates
-from vouchbook.extract.read.marked.weighing import Scales, Weighed, weighed
+from vouchbook.extract.read.marked.weighing import Scales, Weighed, says_same, weighed
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
 from vouchbook.extract.tagger.weights import Weighing
@@ -37,7 +37,21 @@ def weighed_candidates(
 
 def chosen_items(marks: Marks, of_kind: Weighed) -> list[Found]:
     """The items of one kind, in the order in which they are said, each as sure as the evidence makes it."""
-    return [_sure(marks, of_kind.candidates[place].found, place, share) for place, share in of_kind.kept]
+    return [_sure(marks, _completed(of_kind, place), place, share) for place, share in of_kind.kept]
+
+
+def _completed(of_kind: Weighed, place: int) -> Found:
+    """The item of the candidate at ``place``, with what only another one tells that says the same over its words."""
+    kept = of_kind.candidates[place]
+    found = kept.found
+    for other in of_kind.candidates:
+        if other is kept or not says_same(kept, other) or found.kind not in {"step", "tool"}:
+            continue
+        told = {name: value for name, value in other.found.fields.items() if found.fields.get(name) is None}
+        found = found.with_(
+            fields={**found.fields, **told}, count=found.count or other.found.count, size=found.size or other.found.size
+        )
+    return found
 
 
 def _sure(marks: Marks, found: Found, place: int, probability: float) -> Found:

@@ -1,10 +1,11 @@
 """Steps that the tagger marks: a deed with its things and its place, or a thing alone with the deed that is implied."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
+from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, stretches
 from vouchbook.extract.read.phrases import noun_phrase, text_of, thing
@@ -64,10 +65,11 @@ def marked_steps(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate
         if near:
             deed = min(near, key=lambda deed: _place_cost(deed, stretch))
             deed.place = deed.place or stretch
-    for deed in deeds:
-        yield _told(talk, marks, things, deed)
-    for stretch in implied:
-        yield _implied(talk, marks, stretch)
+    conditions = conditions_told(talk)
+    for candidate in (*(_told(talk, marks, things, d) for d in deeds), *(_implied(talk, marks, s) for s in implied)):
+        clause = talk.clause_at(candidate.head)
+        told = {**candidate.found.fields, "condition": conditions.get(clause.start) if clause else None}
+        yield replace(candidate, found=candidate.found.with_(fields=told))
 
 
 def _deeds(talk: Talk, marks: Marks) -> list[_Deed]:

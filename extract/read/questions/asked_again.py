@@ -45,7 +45,8 @@ def asked_again(transcript: Transcript, group: Sequence[Doubted]) -> Raised:
     if len(group) < _RUN:
         around = transcript.text(max(0, first.number - _AROUND), min(len(transcript.words) - 1, last.number + _AROUND))
         about = f"hard to hear: {names}"
-        ask = f"In \u201c{around}\u201d: {'; '.join(dict.fromkeys(map(_asked, named)))}? Ask {_wanted(group)}, or {where}."
+        asked = "; ".join(dict.fromkeys(map(_asked, named)))
+        ask = f"In \u201c{around}\u201d: {asked}? Ask {_wanted(group)}, or {where}."
     else:
         about = f"stretch hard to hear: {names} and more"
         ask = (

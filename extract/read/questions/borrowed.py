@@ -4,8 +4,12 @@ from collections.abc import Iterator
 
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.questions.raised import Findings, Raised, words_of
+from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
+from vouchbook.extract.tagger.marks import Marks
 
+_NOTHING, _FIRMLY = 0.05, 0.35
+"""Mean marks below which a form says nothing after all, and from which a sentence borrows without one."""
 _OTHER_VISIT = (
     r"(?:film(?:ed)?|video(?:ed|s)?|recording|recorded|shot|showed|shown|visit(?:ed)?|did|done|"
     r"went (?:through|over)|covered|told|said|saw|looked at|walked)"
@@ -60,17 +64,17 @@ _OWN = words_pattern(
 
 
 def borrowed(findings: Findings) -> Iterator[Raised]:
-    """One question for each sentence that leaves something to another recording."""
+    """One question for each sentence that leaves something to another recording.
+
+    Where the tagger has read the talk, its marks have a say: a form that it sees nothing in is dropped, and a sentence
+    that it marks firmly needs no form.
+    """
     talk = findings.talk
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
             continue
-        line = talk.tape(sentence.start, sentence.end)
-        match = _BORROWS.search(line.text)
-        if match is None or (sentence.asks and not match.group(0).startswith(("the same", "same"))):
-            continue
-        own = _OWN.search(line.text)
-        if own and own.start() <= match.start() and "film" not in line.text and "video" not in line.text:
+        said, marked = _said(talk, sentence), _marked(findings.marks, sentence)
+        if (said is None or marked < _NOTHING) and marked < _FIRMLY:
             continue
         about = text_of(talk.doc, sentence.start, sentence.end)
         yield Raised(
@@ -78,5 +82,24 @@ def borrowed(findings: Findings) -> Iterator[Raised]:
             about,
             f"What was said there? Here it was only: \u201c{about}\u201d",
             (words_of(talk, sentence.start, sentence.end),),
-            by=(words_of(talk, line.token(match.start()), line.token(match.end() - 1) + 1),),
+            by=(words_of(talk, *(said or (sentence.start, sentence.end))),),
         )
+
+
+def _said(talk: Talk, sentence: Sentence) -> tuple[int, int] | None:
+    """The tokens that refer to another recording by one of the forms above."""
+    line = talk.tape(sentence.start, sentence.end)
+    match = _BORROWS.search(line.text)
+    if match is None or (sentence.asks and not match.group(0).startswith(("the same", "same"))):
+        return None
+    own = _OWN.search(line.text)
+    if own and own.start() <= match.start() and "film" not in line.text and "video" not in line.text:
+        return None
+    return line.token(match.start()), line.token(match.end() - 1) + 1
+
+
+def _marked(marks: Marks | None, sentence: Sentence) -> float:
+    """How firmly the tagger marks ``sentence`` as borrowing, in the mean of its words."""
+    if marks is None:
+        return _NOTHING
+    return float(marks.column("borrowed", "yes")[sentence.start : sentence.end].mean())

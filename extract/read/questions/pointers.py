@@ -60,6 +60,19 @@ _POINTS = words_pattern(
     # "one here and one up there"
     r"(?:one|two|three|four) (?:up |down |over |just |right |in )?here(?: ,)?(?: and)? (?:one|"
     r"two|three|another)(?: \w+)? (?:there|here|up|down|over)",
+    # "it has a lever, there, that closes", "press the third, here, and": between two pauses
+    r"(?<=, )(?:right |just |up |down |over |back |in )?(?:here|there)(?= (?:,|\.))",
+    # "to here", "comes out here", "along here", "through here"
+    r"(?:to|out|along|through|round|across|past) (?:about )?here(?! (?:'s|we|to|and get|for))",
+    # "this one." on its own, "isolator's that one"
+    r"(?:(?:^|(?<=, ))(?:not )?|(?:is|'s|are|push|press|pull|turn) )(?:this|that|these|those) (?:one|two|ones|here|feller|fella|guy|lump|spot)"
+    r"(?= (?:,|\.))",
+    # "held by four of these", "squeeze these two", "there's this fella"
+    r"(?:of|by|'s|squeeze|undo|push|pull|press|lift) (?:these|those|this fella|this feller|this guy)(?: two| three| four)?(?= (?:,|\.|and|with|at|which|that))",
+    # "this one and its mate", "one of these and its sister over there"
+    r"(?:this|that) one and (?:its|his|her|the) \w+",
+    # "there, and there", "there and there", "over there." after a thing
+    r"there (?:, )?and (?:there|here)",
     # "where my finger is"
     r"where (?:i 'm pointing|my finger|my hand|i 've got my)(?: \w+)?",
 )

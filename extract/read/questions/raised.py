@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from vouchbook.extract.read.found import Placed
 from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.tagger.marks import Marks
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import QuestionKind
 
@@ -13,10 +14,14 @@ WordSpan = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """What was understood of a talk: all layers below the items, and the items in procedure order."""
+    """What was understood of a talk: all layers below the items, and the items in procedure order.
+
+    ``marks`` are what the tagger sees in each word; None without a tagger.
+    """
 
     talk: Talk
     items: tuple[Placed, ...]
+    marks: Marks | None = None
 
 
 @dataclass(frozen=True, slots=True)

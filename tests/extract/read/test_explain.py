@@ -11,7 +11,7 @@ from vouchbook.extract.listen.captions.registry import read_captions
 from vouchbook.extract.packs.load import load_pack
 from vouchbook.extract.packs.schema import Entry, Pack
 from vouchbook.extract.packs.vocabulary import layered
-from vouchbook.extract.read.explained.entries import entry_of
+from vouchbook.extract.read.explained.entries import differences, entry_of
 from vouchbook.extract.read.explained.explain import Explainer
 from vouchbook.extract.read.explained.question import RULES
 from vouchbook.extract.read.explained.records import ItemExplained, QuestionExplained
@@ -141,14 +141,14 @@ def test_each_kind_of_question_has_its_rule_in_words() -> None:
     [
         pytest.param(["The orange cables come up here and here."], "pointer", ["up here and here."], id="pointer"),
         pytest.param(
-            ["The hook goes in the same as on the last one."], "borrowed", ["the same as on the last one."], id="borrowed"
+            ["It goes in the same as on the last one."], "borrowed", ["the same as on the last one."], id="borrowed"
         ),
         pytest.param(
             ["Wait five minutes.", "Yes.", "You wait ten minutes."], "conflict", ["five minutes.", "ten minutes."],
             id="conflict",
         ),
         pytest.param(["Use the ten or twelve mil socket."], "doubtful", ["ten or twelve mil"], id="left-open"),
-        pytest.param(["Use the fourteen and a half mil socket."], "implausible", ["fourteen and a half mil"], id="size"),
+        pytest.param(["Use a fourteen and a half mil socket."], "implausible", ["fourteen and a half mil"], id="odd"),
     ],
 )  # fmt: skip
 def test_a_question_tells_the_words_that_raised_it(
@@ -206,24 +206,31 @@ def test_words_that_were_heard_badly_lower_the_confidence_by_what_is_told(
 
 
 @pytest.mark.parametrize(
-    ("changes", "differs"),
+    ("before", "now", "differs"),
     [
-        pytest.param({"id": "i99"}, (), id="another-number-is-no-difference"),
-        pytest.param({"action": "wedge"}, ("action was wedge, is chock",), id="another-deed"),
+        pytest.param({"id": "i99"}, {}, (), id="another-number-is-no-difference"),
+        pytest.param({"action": "wedge"}, {"action": "chock"}, ("action was wedge, is chock",), id="another-deed"),
         pytest.param(
-            {"place": "at the back", "confidence": 0.11},
-            ("confidence was 0.11, is {confidence}", "place was at the back, is nothing"),
-            id="two-differences",
+            {"place": "at the back", "confidence": 0.11}, {"place": None, "confidence": 0.9},
+            ("confidence was 0.11, is 0.9", "place was at the back, is nothing"), id="two-differences",
+        ),
+        pytest.param(
+            {"reasons": ("a", "b")}, {"reasons": ("a",)}, ("reasons were a; b, are a",), id="a-reason-less"
         ),
     ],
-)
+)  # fmt: skip
 def test_how_todays_reading_differs_is_told_in_words(
-    of_van: Explainer, van: Draft, changes: dict[str, Any], differs: tuple[str, ...]
+    van: Draft, before: dict[str, Any], now: dict[str, Any], differs: tuple[str, ...]
 ) -> None:
-    (step,) = (item for item in van.items if isinstance(item, StepItem) and item.action == "chock")
-    explained = item_explained(of_van, changed(step, **changes))
-    assert explained.differs == tuple(each.format(confidence=step.confidence) for each in differs)
-    assert explained.today == step
+    step = next(item for item in van.items if item.kind == "step")
+    assert differences(changed(step, **before), changed(step, **now)) == differs
+
+
+def test_a_stored_item_is_compared_with_the_one_that_its_words_make_now(of_van: Explainer, van: Draft) -> None:
+    for step in (item for item in van.items if isinstance(item, StepItem)):
+        explained = item_explained(of_van, changed(step, id="i900", action="wedge"))
+        assert explained.today == step
+        assert explained.differs == (f"action was wedge, is {step.action}",)
 
 
 def test_an_item_that_is_not_made_any_more_is_told_by_what_came_nearest(

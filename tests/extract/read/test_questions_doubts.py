@@ -133,7 +133,7 @@ LONG = "Then pull that lever over there beside the grey rail and lift the big co
     [
         pytest.param([3], [(3, 3)], id="one"),
         pytest.param([3, 11], [(3, 11)], id="neighbours"),
-        pytest.param([3, 12], [(3, 3), (12, 12)], id="nine-words-apart"),
+        pytest.param([4, 13], [(4, 4), (13, 13)], id="nine-words-apart"),
         pytest.param([1, 8, 15], [(1, 15)], id="each-the-neighbour-of-the-next"),
     ],
 )

@@ -70,6 +70,18 @@ def told(steps: list[Candidate]) -> list[tuple[str, str]]:
             [("open", "flap"), ("press", "button")],
             id="a-thing-belongs-to-its-sentence",
         ),
+        pytest.param(
+            "Undo clips and brackets you then pull.",
+            {"Undo": "B-deed", "clips": "B-thing", "brackets": "B-thing", "pull": "B-deed"},
+            [("undo", "clips"), ("pull", "brackets")],
+            id="a-deed-with-a-thing-leaves-the-next-to-another",
+        ),
+        pytest.param(
+            "Wait, the flap needs lifting.",
+            {"Wait": "B-deed", "flap": "B-thing", "lifting": "B-deed"},
+            [("wait", ""), ("lift", "flap")],
+            id="a-thing-belongs-to-its-clause",
+        ),
         pytest.param("Use the kiosk.", {"Use": "B-deed"}, [("use", "kiosk")], id="the-noun-behind-a-deed"),
         pytest.param("Wait.", {"Wait": "B-deed"}, [("wait", "")], id="a-deed-with-no-thing"),
         pytest.param("Lift the lid.", {"Lift": "I-deed", "lid": "B-thing"}, [("lift", "lid")], id="opened-by-the-rest"),
