@@ -53,7 +53,7 @@ def windows(words: Words) -> Iterator[Window]:
         end = window.tokens[-1] + 1
         if end >= total:
             return
-        start = max(start + 1, end - _OVERLAP)
+        start = max(start + 1, end - min(_OVERLAP, len(window.tokens) // 2))
 
 
 def window_from(words: Words, start: int) -> Window:

@@ -12,6 +12,7 @@ from vouchbook.extract.read.items.step_implied import approach, carried_off, put
 from vouchbook.extract.read.items.step_set import set_in_place
 from vouchbook.extract.read.items.step_told import told
 from vouchbook.extract.read.phrases import text_of
+from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.tags import BASE_VERBS
@@ -106,13 +107,15 @@ def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
     is_forbidding = False
     for clause in sentence.clauses:
         if clause.marker and clause.body > clause.start:
-            yield clause, prohibition(talk.doc, clause.body, clause.end) is not None
+            # "…, until it's cold" tells how long the prohibition before it holds
+            yield clause, is_forbidding or prohibition(talk.doc, clause.body, clause.end) is not None
             continue
         if breaks_off(talk.doc, clause):
             # "don't, whatever you do, lift it": better no step than this one
             yield from ((c, True) for c in sentence.clauses if c.start >= clause.start)
             return
-        is_forbidding = (is_forbidding and _carries_on(talk, clause)) or _forbids(talk, clause)
+        goes_on = is_forbidding and (_carries_on(talk, clause) or not has_verb(talk, clause.start, clause.end))
+        is_forbidding = goes_on or _forbids(talk, clause)
         yield clause, is_forbidding or is_denied(talk.doc, clause)
 
 

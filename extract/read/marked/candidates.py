@@ -1,6 +1,6 @@
 """All that may be an item: what the rules found and what the tagger marks, by kind."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.marked.candidate import Candidate
@@ -12,8 +12,10 @@ from vouchbook.extract.read.things import Things
 from vouchbook.extract.tagger.marks import Marks
 
 
-def candidates(talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]]) -> dict[str, list[Candidate]]:
-    """The candidates of each kind, those of the rules first."""
+def candidates(
+    talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]], forbidden: Set[int] = frozenset()
+) -> dict[str, list[Candidate]]:
+    """The candidates of each kind, those of the rules first; no token of ``forbidden`` is in a marked step."""
     things = Things(talk)
     sizes = {
         token: found.size
@@ -21,7 +23,7 @@ def candidates(talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]]
         if found.size and (token := talk.token_of(found.size.first)) is not None
     }
     marked: dict[str, Iterable[Candidate]] = {
-        "step": marked_steps(talk, marks, things),
+        "step": marked_steps(talk, marks, things, forbidden),
         "tool": marked_tools(talk, marks, sizes),
         "location": marked_locations(talk, marks, things),
         "warning": marked_warnings(talk, marks),

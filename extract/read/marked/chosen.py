@@ -64,8 +64,8 @@ def safe_candidates(
     talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]], forbidden: Iterable[Range]
 ) -> dict[str, list[Candidate]]:
     """The candidates of each kind, without a step whose verb stands in a clause that forbids: whatever was marked."""
-    every = candidates(talk, marks, by_rules)
     ruled_out = {token for start, end in forbidden for token in range(start, end)}
+    every = candidates(talk, marks, by_rules, ruled_out)
     every["step"] = [
         c
         for c in every["step"]

@@ -1,13 +1,13 @@
 """Steps that the tagger marks: a deed with its things and its place, or a thing alone with the deed that is implied."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass, field, replace
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
-from vouchbook.extract.read.marked.stretches import Stretch, stretches
+from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
 from vouchbook.extract.read.phrases import noun_phrase, text_of, thing
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
@@ -44,10 +44,10 @@ class _Deed:
         return self.tokens[0]
 
 
-def marked_steps(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate]:
-    """The steps in the order of their verbs, then those whose deed is implied."""
-    deeds = _deeds(talk, marks)
-    taken = {token for deed in deeds for token in deed.tokens}
+def marked_steps(talk: Talk, marks: Marks, things: Things, forbidden: Set[int] = frozenset()) -> Iterator[Candidate]:
+    """The steps in the order of their verbs, then those whose deed is implied; no word of ``forbidden`` is in one."""
+    deeds = _deeds(talk, marks, forbidden)
+    taken = forbidden | {token for deed in deeds for token in deed.tokens}
     alone = marks.column("step", "B-alone", "I-alone")
     inside = marks.column("step", "B-thing", "I-thing") + alone
     opens = marks.column("step", "B-thing", "B-alone")
@@ -72,10 +72,12 @@ def marked_steps(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate
         yield replace(candidate, found=candidate.found.with_(fields=told))
 
 
-def _deeds(talk: Talk, marks: Marks) -> list[_Deed]:
+def _deeds(talk: Talk, marks: Marks, forbidden: Set[int]) -> list[_Deed]:
     opens, goes_on = marks.column("step", "B-deed"), marks.column("step", "I-deed")
     deeds: list[_Deed] = []
     for token in range(len(talk.doc)):
+        if token in forbidden or not is_word(talk, token):
+            continue
         last = deeds[-1] if deeds and _same_sentence(talk, deeds[-1].verb, token) else None
         if opens[token] >= _OPENS and opens[token] >= goes_on[token]:
             deeds.append(_Deed([token]))

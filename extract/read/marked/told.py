@@ -14,6 +14,8 @@ from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
 
 _TOOL = 0.4
+_BEFORE, _BEHIND = 3, 2
+"""Tokens before a tool and behind it in which its size may stand: "ten mil socket", "socket, ten"."""
 _WARNING, _CUE = 0.25, 0.2
 """Mean probability of the words of a clause from which it is part of a warning, or of a sign."""
 
@@ -28,8 +30,12 @@ def marked_tools(talk: Talk, marks: Marks, by_rules: Mapping[int, Said]) -> Iter
 
 def _tool(talk: Talk, stretch: Stretch, by_rules: Mapping[int, Said], *, is_size: bool) -> Candidate:
     start, end = whole_clauses(talk, stretch.start, stretch.end)
-    reach = range(max(0, stretch.start - 3), min(len(talk.doc), stretch.end + 2))
-    said = next((by_rules[t] for t in reversed(reach) if t in by_rules), None)
+    inside, before = (
+        range(stretch.start, stretch.end),
+        range(stretch.start - 1, max(-1, stretch.start - 1 - _BEFORE), -1),
+    )
+    behind = range(stretch.end, min(len(talk.doc), stretch.end + _BEHIND))
+    said = next((by_rules[token] for token in (*inside, *before, *behind) if token in by_rules), None)
     name = "socket" if is_size else thing(talk.doc, stretch.start, stretch.end)
     reasons = ["read as a tool for the job"]
     if is_size:

@@ -65,10 +65,11 @@ _POINTS = words_pattern(
     # "to here", "comes out here", "along here", "through here"
     r"(?:to|out|along|through|round|across|past) (?:about )?here(?! (?:'s|we|to|and get|for))",
     # "this one." on its own, "isolator's that one"
-    r"(?:(?:^|(?<=, ))(?:not )?|(?:is|'s|are|push|press|pull|turn) )(?:this|that|these|those) (?:one|two|ones|here|feller|fella|guy|lump|spot)"
-    r"(?= (?:,|\.))",
+    r"(?:(?:^|(?<=, ))(?:not )?|(?:is|'s|are|push|press|pull|turn) )(?:this|that|these|those) "
+    r"(?:one|two|ones|here|feller|fella|guy|lump|spot)(?= (?:,|\.))",
     # "held by four of these", "squeeze these two", "there's this fella"
-    r"(?:of|by|'s|squeeze|undo|push|pull|press|lift) (?:these|those|this fella|this feller|this guy)(?: two| three| four)?(?= (?:,|\.|and|with|at|which|that))",
+    r"(?:of|by|'s|squeeze|undo|push|pull|press|lift) (?:these|those|this fella|this feller|this guy)"
+    r"(?: two| three| four)?(?= (?:,|\.|and|with|at|which|that))",
     # "this one and its mate", "one of these and its sister over there"
     r"(?:this|that) one and (?:its|his|her|the) \w+",
     # "there, and there", "there and there", "over there." after a thing

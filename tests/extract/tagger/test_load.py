@@ -77,7 +77,6 @@ def test_the_card_knows_values_for_each_feature_and_says_what_it_is(tagger: Tagg
     assert card.trained_on
 
 
-@pytest.mark.xfail(strict=True, reason="both lines of the card are still empty")
 def test_what_was_measured_and_what_it_cannot_do_is_written_on_the_card(tagger: Tagger) -> None:
     assert tagger.card.measured
     assert tagger.card.limits

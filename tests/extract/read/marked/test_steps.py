@@ -207,6 +207,5 @@ def test_a_step_is_quoted_in_whole_clauses(understand: Callable[..., Talk], mark
     assert whole_clauses(talk, 3, 4) == (step.found.start, step.found.end)
 
 
-@pytest.mark.xfail(strict=True, reason="a full stop or comma that is marked as a deed becomes a step of its own")
 def test_punctuation_marked_as_a_deed_is_none(steps: Steps) -> None:
     assert told(steps("Lift the lid.", step={"Lift": "B-deed", "lid": "B-thing", ".": "B-deed"})) == [("lift", "lid")]

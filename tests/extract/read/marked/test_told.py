@@ -73,7 +73,6 @@ def test_two_tools_in_a_row_are_two(tools: Told) -> None:
         pytest.param(
             "Ten mil socket, thirteen mil spanner.",
             id="size-first",
-            marks=pytest.mark.xfail(strict=True, reason="the size of the next tool is taken before the tool's own"),
         ),
         pytest.param("A socket, ten mil, a spanner, thirteen mil.", id="size-behind"),
     ],
