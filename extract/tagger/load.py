@@ -1,5 +1,6 @@
 """Loads the tagger that comes with the program; the one place that knows onnxruntime and the spelling library."""
 
+import os
 from collections.abc import Sequence
 from functools import cache
 from importlib import resources
@@ -12,7 +13,7 @@ from vouchbook.extract.tagger.tagger import Tagger
 from vouchbook.extract.tagger.weights import Weighing
 
 _HERE = "vouchbook.extract.tagger"
-_THREADS = 2
+_MOST_THREADS = 2
 """More threads than this speed nothing up; the work comes in small pieces."""
 
 
@@ -35,9 +36,15 @@ def load_tagger() -> Tagger:
     card = Card.model_validate_json((folder / "card.json").read_text(encoding="utf-8"))
     speller = _Speller(Tokenizer.from_str((folder / "word_pieces.json").read_text(encoding="utf-8")))
     options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = _THREADS
+    options.intra_op_num_threads = min(_MOST_THREADS, _processors())
     options.log_severity_level = 3
     weights = (folder / "tagger.onnx").read_bytes()
     session = onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
     weighing = Weighing.model_validate_json((folder / "weighing.json").read_text(encoding="utf-8"))
     return Tagger(session, speller, card, weighing)
+
+
+def _processors() -> int:
+    """How many processors this process may use: two threads on one of them would wait for each other."""
+    allowed = getattr(os, "sched_getaffinity", None)
+    return len(allowed(0)) if allowed else os.cpu_count() or 1

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 LONGEST = 256
 """Word pieces in one window; the network was trained on windows of this length."""
-_OVERLAP = 96
+_OVERLAP = 64
 """Words that two neighbouring windows share, so that each word is read well inside one of them."""
 _MOST_PIECES = 8
 """Word pieces of one word; the rest of a longer one tells nothing."""
