@@ -69,6 +69,8 @@ def told(context: StepContext) -> Found | None:
     aim = _named_before(context, found, found.object) if found.object else _named_after(context, found)
     if aim is None:
         return None
+    if (lasts := _time_given(context, aim)) is not None:
+        return context.step(_ACTS[found.form], _SAID_AS[found.form], action="wait", object=lasts)
     aim = _with_particle_behind(context, aim)
     if aim.target is None and aim.stand_in is None and aim.verb in _TELLS_HOW:
         name, place = text_of(context.doc, found.rest, context.end), None
@@ -80,6 +82,17 @@ def told(context: StepContext) -> Found | None:
     step = context.step(_ACTS[found.form], _SAID_AS[found.form], action=aim.action, object=name, place=place, tool=tool)
     outside = tuple(s for s in aim.support if not context.clause.start <= s[0] < context.end)
     return step.with_(count=count_of(context.talk, *aim.target) if aim.target else None, also=outside)
+
+
+def _time_given(context: StepContext, aim: _Aim) -> str | None:
+    """ "Give it a full minute", "allow ten minutes": what is told is to wait, and how long."""
+    if aim.verb not in {"give", "allow"}:
+        return None
+    talk = context.talk
+    for value in talk.values_in(context.body, context.end):
+        if value.quantity.dimension == "time":
+            return talk.transcript.text(value.first, value.last).strip(".,;:?!")
+    return None
 
 
 def is_pronoun(context: StepContext, start: int, end: int) -> bool:

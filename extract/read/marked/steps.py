@@ -8,7 +8,7 @@ from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
-from vouchbook.extract.read.phrases import noun_phrase, text_of, thing
+from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
 from vouchbook.extract.tagger.card import DEED
@@ -27,6 +27,9 @@ _LEFT_COSTS, _OTHER_CLAUSE, _HAS_ONE, _PLACE_LEFT = 1.5, 4.0, 6.0, 5.0
 """What makes a thing or place less likely a deed's own: before the verb, in another clause, one is there already."""
 _MOST_THINGS = 3
 _PLURALS = frozenset("them those these 'em both".split())
+_NEEDS_NO_THING = frozenset("get stay stand keep run go walk step move back evacuate withdraw leave".split())
+"""Deeds of the crew's own bodies: "get out", "stay back" are whole without a thing."""
+_LETS_TIME_PASS = frozenset({"give", "allow", "leave", "wait"})
 _NEAR = 4
 """Tokens behind a verb in which a plural may stand for its things."""
 
@@ -106,13 +109,17 @@ def _place_cost(deed: _Deed, stretch: Stretch) -> float:
 
 def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
     action, is_said = _action(talk, marks, deed)
+    if action in _NEEDS_NO_THING and (at := deed.tokens[-1] + 1) < len(talk.doc) and talk.doc[at].lower_ in PARTICLES:
+        action = f"{action} {talk.doc[at].lower_}"  # "get out", "stay back"
     named = [(s.start, s.end) for s in deed.things[:_MOST_THINGS]] or _behind(talk, deed)
     reasons = ["read as what the crew does"]
     support: tuple[tuple[int, int], ...] = ()
     if named:
         text = " and ".join(thing(talk.doc, *span) for span in named)
+    elif (lasts := _duration(talk, deed)) and action.split()[0] in _LETS_TIME_PASS:
+        action, text = "wait", lasts
     else:
-        meant = _meant(talk, things, deed)
+        meant = None if action.split()[0] in _NEEDS_NO_THING else _meant(talk, things, deed)
         text = things.text(meant) if meant else ""
         if meant:
             support = ((meant.start, meant.end),)
@@ -130,6 +137,17 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
     also = tuple(s for s in support if not start <= s[0] < end)
     found = Found("step", start, end, talk.line_at(start), fields, sure, tuple(reasons), count=count, also=also)
     return Candidate(found, "tagger", sure, deed.verb)
+
+
+def _duration(talk: Talk, deed: _Deed) -> str | None:
+    """The time that the clause of the deed tells: "give it a full minute", "allow ten minutes"."""
+    clause = talk.clause_at(deed.verb)
+    if clause is None:
+        return None
+    for value in talk.values_in(clause.start, clause.end):
+        if value.quantity.dimension == "time":
+            return talk.transcript.text(value.first, value.last).strip(".,;:?!")
+    return None
 
 
 def _behind(talk: Talk, deed: _Deed) -> list[tuple[int, int]]:

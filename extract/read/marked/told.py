@@ -14,6 +14,8 @@ from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
 
 _TOOL = 0.4
+_HAZARD = 0.7
+"""Share from which a hazard is named; a guess at one would tell what nobody said."""
 _BEFORE, _BEHIND = 3, 2
 """Tokens before a tool and behind it in which its size may stand: "ten mil socket", "socket, ten"."""
 _WARNING, _CUE = 0.25, 0.2
@@ -54,7 +56,9 @@ def marked_warnings(talk: Talk, marks: Marks) -> Iterator[Candidate]:
 def _warning(talk: Talk, marks: Marks, run: Stretch) -> Found:
     clauses = {c.start: c for t in range(run.start, run.end) if (c := talk.clause_at(t))}.values()
     forbidden = [p for clause in clauses if (p := prohibition_of(talk, clause))]
-    hazard, _ = marks.best("hazard", run.start, run.end)
+    hazard, share = marks.best("hazard", run.start, run.end)
+    if share < _HAZARD:
+        hazard = "other"
     signal, _ = marks.best("signal", run.start, run.end)
     fields = {
         "text": with_volts(talk, _body(talk, run), run.end), "hazard": hazard, "signal": signal,
