@@ -1,14 +1,8 @@
 """Items, times and confidence in the words in which people read them; shared by the terminal and the sheet."""
 
+from vouchbook.models.clock import clock
 from vouchbook.models.items import CueItem, Item, LocationItem, StepItem, ToolItem, WarningItem
 from vouchbook.models.transcript import Source, Transcript
-
-
-def clock(seconds: float) -> str:
-    """``3:05``, or ``1:02:03`` from one hour on."""
-    minutes, second = divmod(int(seconds), 60)
-    hours, minute = divmod(minutes, 60)
-    return f"{hours}:{minute:02}:{second:02}" if hours else f"{minute}:{second:02}"
 
 
 def place_in(transcript: Transcript, seconds: float) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from vouchbook.cli.phrases import clock
+from vouchbook.models.clock import clock
 
 if TYPE_CHECKING:
     from vouchbook.extract.listen.progress import Progress

@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterator, Mapping
 
 from vouchbook.cli.layout import Section, question_groups, sections
-from vouchbook.cli.phrases import certainty, clock, place_in, statement
+from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, WarningItem
 from vouchbook.models.transcript import Transcript

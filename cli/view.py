@@ -7,7 +7,8 @@ from rich.table import Table
 from rich.text import Text
 
 from vouchbook.cli.layout import Section, StepBlock, question_groups, sections
-from vouchbook.cli.phrases import certainty, clock, place_in, statement
+from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, Signal, WarningItem
 from vouchbook.models.questions import OpenQuestion

@@ -12,6 +12,7 @@ from typing import Any
 
 from scoring import plain
 
+from vouchbook.extract.read.marked.features import lines_of
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.card import DEED
 from vouchbook.extract.tagger.labels import SAID
@@ -80,7 +81,7 @@ class Aligner:
     def __init__(self, talk: Talk, gold: Gold) -> None:
         self._talk, self._gold, total = talk, gold, len(talk.doc)
         self._stems = [_stem(token.text) for token in talk.doc]
-        self._lines = [talk.line_at(token) for token in range(total)]
+        self._lines = lines_of(talk)
         self.labels: Labels = {head: ["O"] * total for head in _STRETCHES}
         self.labels |= {head: [NOT_ASKED] * total for head in _ASKED_OF_ITEMS}
         self._last: dict[tuple[str, float, float], int] = {}

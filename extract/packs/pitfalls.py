@@ -7,10 +7,8 @@ from rapidfuzz import fuzz, process
 
 from vouchbook.extract.packs.ordinary import ORDINARY_WORDS
 from vouchbook.extract.packs.overlap import MEET_FREELY, Below
-from vouchbook.extract.packs.schema import Entry, normal_form
+from vouchbook.extract.packs.schema import LONGEST_NAME, Entry, normal_form
 
-_LONGEST_NAME = 6
-"""Words of a name that reading looks at; in talk "don't" and "driver's" are two."""
 _LONGEST_ABBREVIATION = 5  # letters
 _NEAR = 88
 """Least likeness, 0 to 100 (rapidfuzz's ``ratio``), that makes two spellings neighbours: one letter in eight."""
@@ -28,9 +26,9 @@ class Pitfall(NamedTuple):
 def pitfalls(entry: Entry, own: Sequence[Entry], below: Below) -> Iterator[Pitfall]:
     """What is doubtful about ``entry`` by itself, beside ``own``, the entries of its pack, and over those ``below``."""
     for place, form in _placed(entry):
-        if _words(form) > _LONGEST_NAME:
-            what = f"'{form}' can never be found: it has more than {_LONGEST_NAME} words"
-            yield Pitfall(place, what, f"Write its {_LONGEST_NAME} most telling words or fewer")
+        if _words(form) > LONGEST_NAME:
+            what = f"'{form}' can never be found: it has more than {LONGEST_NAME} words"
+            yield Pitfall(place, what, f"Write its {LONGEST_NAME} most telling words or fewer")
         full = _stands_for(form, entry) if place[0] != "sounds_like" and form in ORDINARY_WORDS else None
         if full is not None:
             what = f"'{form}', short for '{full}', is an ordinary word too, and will be found where it is only that"

@@ -10,6 +10,9 @@ from vouchbook.models.items import Hazard, Signal
 from vouchbook.models.phases import Phase
 from vouchbook.models.record import Record
 
+LONGEST_NAME = 6
+"""Words of a name that reading looks at; a contraction in the talk ("driver's") is two."""
+
 Kind = Literal[
     "part", "tool", "fastener", "place", "hazard", "state", "sign", "person", "ppe", "material", "verb", "topic_word",
 ]  # fmt: skip

@@ -9,15 +9,13 @@ from typing import Literal
 from rapidfuzz import fuzz, process
 from spacy.tokens import Doc, Token
 
-from vouchbook.extract.packs.schema import Entry
+from vouchbook.extract.packs.schema import LONGEST_NAME, Entry
 from vouchbook.extract.packs.vocabulary import Vocabulary
 from vouchbook.extract.read.tags import BASE_VERBS, DETERMINERS
 
 How = Literal["term", "synonym", "sound", "spelling"]
 
 _CONTRACTION = re.compile(r"(n't|'s|'ll|'re|'ve|'d|'m)$")
-_LONGEST = 6
-"""Tokens of a form that are looked at."""
 _SPELLING_CUTOFF = 90
 """Least likeness, 0 to 100 (rapidfuzz's ``ratio``): a letter too many or too few in seven, a wrong one in ten."""
 _SHORTEST_RESPELLED = 7  # letters; shorter words have too many neighbours
@@ -61,7 +59,7 @@ class Lexicon:
         """The meanings of the longest form that begins at ``place`` of ``tokens``, each with the tokens it takes."""
         if not any(form in self._starts for form in _forms(tokens[place])):
             return []
-        forms = [_forms(token) for token in tokens[place : place + _LONGEST]]
+        forms = [_forms(token) for token in tokens[place : place + LONGEST_NAME]]
         for length in range(len(forms), 0, -1):
             for words in _spelled(forms[:length]):
                 if words in self._by_words:

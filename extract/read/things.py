@@ -70,11 +70,11 @@ class Things:
         place = bisect_left(self._starts, token)
         last = self.all[max(0, place - _NEAREST) : place]
         near = [t for t in last if not t.aside and t.end <= token and token - t.end <= _FURTHEST]
-        own, line = doc[token].sent.start, self._line(token)
+        own, line = doc[token].sent.start, self._talk.line_at(token)
         for here in (
             [t for t in near if t.start >= own],
-            [t for t in near if self._line(t.start) == line],
-            [t for t in near if self._line(t.start) == line - 1],
+            [t for t in near if self._talk.line_at(t.start) == line],
+            [t for t in near if self._talk.line_at(t.start) == line - 1],
         ):
             if (meant := self._fitting(here, plural=plural)) is not None:
                 return meant
@@ -117,9 +117,6 @@ class Things:
         known = [t for t in last if any(self._talk.mentions_in(t.start, t.end, *_WORKED_ON))]
         known = known or [t for t in last if any(self._talk.mentions_in(t.start, t.end, "tool"))]
         return (known or fitting)[-1] if fitting else None
-
-    def _line(self, token: int) -> int:
-        return int(self._talk.doc._.line_of_word[self._talk.word(token)])
 
     @cached_property
     def _starts(self) -> list[int]:

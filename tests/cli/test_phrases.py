@@ -3,7 +3,8 @@ from typing import Any
 
 import pytest
 
-from vouchbook.cli.phrases import certainty, clock, place_in, statement
+from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.transcript import Source, Transcript
 

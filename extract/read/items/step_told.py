@@ -7,6 +7,7 @@ from vouchbook.extract.read.deeds.instruct import deed
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_counts import count_of
+from vouchbook.extract.read.items.step_time import time_told
 from vouchbook.extract.read.phrases import PARTICLES, first_place, is_place_start, noun_phrase, text_of, thing, with_of
 from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.sentences import Clause
@@ -88,11 +89,7 @@ def _time_given(context: StepContext, aim: _Aim) -> str | None:
     """ "Give it a full minute", "allow ten minutes": what is told is to wait, and how long."""
     if aim.verb not in {"give", "allow"}:
         return None
-    talk = context.talk
-    for value in talk.values_in(context.body, context.end):
-        if value.quantity.dimension == "time":
-            return talk.transcript.text(value.first, value.last).strip(".,;:?!")
-    return None
+    return time_told(context.talk, context.body, context.end)
 
 
 def is_pronoun(context: StepContext, start: int, end: int) -> bool:

@@ -24,7 +24,7 @@ def marks_of(talk: Talk, tagger: Tagger, by_rules: Mapping[str, Iterable[Found]]
 
 def lines_of(talk: Talk) -> list[int]:
     """The transcript's line of each token."""
-    return [int(talk.doc._.line_of_word[token._.word]) for token in talk.doc]
+    return [talk.line_at(token) for token in range(len(talk.doc))]
 
 
 def feature_columns(

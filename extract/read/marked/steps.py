@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
+from vouchbook.extract.read.items.step_time import time_told
 from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
@@ -140,14 +141,9 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
 
 
 def _duration(talk: Talk, deed: _Deed) -> str | None:
-    """The time that the clause of the deed tells: "give it a full minute", "allow ten minutes"."""
+    """The time that the clause of the deed tells: "allow ten minutes"."""
     clause = talk.clause_at(deed.verb)
-    if clause is None:
-        return None
-    for value in talk.values_in(clause.start, clause.end):
-        if value.quantity.dimension == "time":
-            return talk.transcript.text(value.first, value.last).strip(".,;:?!")
-    return None
+    return time_told(talk, clause.start, clause.end) if clause else None
 
 
 def _behind(talk: Talk, deed: _Deed) -> list[tuple[int, int]]:

@@ -74,8 +74,7 @@ def _mean(talk: Talk, clause: Clause, inside: Column) -> float:
 
 def _belongs(talk: Talk, last: Stretch, clause: Clause, opens: Column) -> bool:
     """Whether ``clause`` carries ``last`` on: in the same line, and nothing new opens there."""
-    line_of = talk.doc._.line_of_word
-    if line_of[talk.word(last.start)] != clause.line:
+    if talk.line_at(last.start) != clause.line:
         return False
     opening = float(opens[clause.start : min(clause.end, clause.start + _OPENING)].max())
     is_new_sentence = talk.doc[last.end - 1].sent.start != talk.doc[clause.start].sent.start

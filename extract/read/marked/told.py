@@ -32,10 +32,8 @@ def marked_tools(talk: Talk, marks: Marks, by_rules: Mapping[int, Said]) -> Iter
 
 def _tool(talk: Talk, stretch: Stretch, by_rules: Mapping[int, Said], *, is_size: bool) -> Candidate:
     start, end = whole_clauses(talk, stretch.start, stretch.end)
-    inside, before = (
-        range(stretch.start, stretch.end),
-        range(stretch.start - 1, max(-1, stretch.start - 1 - _BEFORE), -1),
-    )
+    inside = range(stretch.start, stretch.end)
+    before = reversed(range(max(0, stretch.start - _BEFORE), stretch.start))
     behind = range(stretch.end, min(len(talk.doc), stretch.end + _BEHIND))
     said = next((by_rules[token] for token in (*inside, *before, *behind) if token in by_rules), None)
     name = "socket" if is_size else thing(talk.doc, stretch.start, stretch.end)

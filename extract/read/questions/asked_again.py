@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from vouchbook.extract.read.questions.raised import Raised
 from vouchbook.extract.read.questions.weak_words import Doubt, Sense, how_heard
+from vouchbook.models.clock import clock
 from vouchbook.models.transcript import Transcript, Word
 
 _AROUND = 4
@@ -88,12 +89,6 @@ def _when(transcript: Transcript, start_s: float, end_s: float) -> str:
         default=(1, None),
     )
     offset_s = source.offset_s if source else 0.0
-    start, end = (_clock(seconds - offset_s) for seconds in (start_s, end_s))
+    start, end = (clock(seconds - offset_s) for seconds in (start_s, end_s))
     when = f"at {start}" if start == end else f"from {start} to {end}"
     return f"{when} of recording {number}" if len(transcript.sources) > 1 else when
-
-
-def _clock(seconds: float) -> str:
-    minutes, second = divmod(int(seconds), 60)
-    hours, minute = divmod(minutes, 60)
-    return f"{hours}:{minute:02}:{second:02}" if hours else f"{minute}:{second:02}"
