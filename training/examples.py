@@ -12,32 +12,41 @@ from pathlib import Path
 from typing import Any
 
 from align import Aligner
+from variants import variants
 
 from vouchbook.extract.packs.load import COMMON, load_domains, load_pack
 from vouchbook.extract.packs.recognise import choose_packs
-from vouchbook.extract.packs.vocabulary import layered
+from vouchbook.extract.packs.vocabulary import Vocabulary, layered
 from vouchbook.extract.read.marked.features import feature_columns, lines_of
 from vouchbook.extract.read.pipeline import Reader, by_rules
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.run import transcript_of
 from vouchbook.extract.tagger.labels import FEATURES
 
-_READERS: dict[tuple[str, ...], Reader] = {}
+_READERS: dict[tuple[str, ...], tuple[Reader, Vocabulary]] = {}
+_VARIANTS = 6
+"""In how many other wordings each talk is learned beside its own."""
 
 
 def understood(captions: Path) -> Talk:
     """The talk of a captions file, read with the packs that it calls for, up to where items begin."""
+    return _understood(captions)[0]
+
+
+def _understood(captions: Path) -> tuple[Talk, Vocabulary]:
     transcript = transcript_of([captions])
     packs = (load_pack(COMMON), *choose_packs(transcript.text(0, len(transcript.words)), load_domains()))
     names = tuple(pack.name for pack in packs)
     if names not in _READERS:
-        _READERS[names] = Reader(layered(*packs), None)
-    return _READERS[names].understand(transcript)
+        vocabulary = layered(*packs)
+        _READERS[names] = Reader(vocabulary, None), vocabulary
+    reader, vocabulary = _READERS[names]
+    return reader.understand(transcript), vocabulary
 
 
 def example(captions: Path) -> tuple[dict[str, Any], dict[str, int]]:
     """One talk as the network learns it, and for each kind how many items have their words."""
-    talk = understood(captions)
+    talk, vocabulary = _understood(captions)
     gold = json.loads(captions.with_suffix("").with_suffix(".gold.json").read_text(encoding="utf-8"))
     lines = lines_of(talk)
     columns = feature_columns(talk, lines, by_rules(talk))
@@ -49,6 +58,10 @@ def example(captions: Path) -> tuple[dict[str, Any], dict[str, int]]:
         "asks": [line in talk.askers for line in lines],
         "features": {name: list(columns[name]) for name in FEATURES},
         "labels": aligned.labels,
+        "variants": [
+            {"order": each.order, "words": each.words}
+            for each in variants(talk, vocabulary, _VARIANTS, seed=captions.stem)
+        ],
     }
     return record, aligned.found
 

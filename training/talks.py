@@ -4,7 +4,7 @@ import gzip
 import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,13 +54,15 @@ def make_card(examples: Sequence[Example], name: str) -> Card:
 
 @dataclass(frozen=True)
 class Talk:
-    """One talk: its words, a row of feature numbers for each, the answer to each question."""
+    """One talk: its words, a row of feature numbers for each, the answer to each question; and it in other words."""
 
     name: str
     words: Words
     is_word: tuple[bool, ...]
     features: npt.NDArray[np.int64]
     answers: dict[str, npt.NDArray[np.int64]]
+
+    variants: tuple["Talk", ...] = ()
 
     def without_punctuation(self) -> "Talk":
         """The same talk as a recogniser prints it that writes none."""
@@ -80,6 +82,12 @@ def ready(examples: Iterable[Example], card: Card, speller: Tokenizer) -> list[T
 
 
 def _ready(example: Example, card: Card, speller: Tokenizer) -> Talk:
+    own = _talk(example, card, speller)
+    others = (_talk(_varied(example, variant), card, speller) for variant in example["variants"])
+    return replace(own, variants=tuple(others))
+
+
+def _talk(example: Example, card: Card, speller: Tokenizer) -> Talk:
     spelled = speller.encode_batch([word.lower() for word in example["words"]], add_special_tokens=False)
     words = Words(pieces_of([each.ids for each in spelled]), tuple(example["lines"]), tuple(example["asks"]))
     known_values = zip(FEATURES, card.numbers(), strict=True)
@@ -92,3 +100,28 @@ def _ready(example: Example, card: Card, speller: Tokenizer) -> Talk:
         answers[head] = np.array(column, np.int64)
     is_word = tuple(any(c.isalnum() for c in word) for word in example["words"])
     return Talk(example["name"], words, is_word, np.array(columns, np.int64).T, answers)
+
+
+def _varied(example: Example, variant: dict[str, Any]) -> Example:
+    """The example in the words and the order of ``variant``."""
+    order = variant["order"]
+    columns = {name: [example[name][n] for n in order] for name in ("lines", "asks")}
+    features = {name: [column[n] for n in order] for name, column in example["features"].items()}
+    labels = {head: moved(column, order) for head, column in example["labels"].items()}
+    return {**example, **columns, "words": variant["words"], "features": features, "labels": labels}
+
+
+def moved(labels: Sequence[str], order: Sequence[int]) -> list[str]:
+    """The labels of words in another ``order``; a stretch whose words were parted opens again, joined ones do not."""
+    stretch, count = [], 0
+    for label in labels:
+        count += not label.startswith("I-")
+        stretch.append(count)
+    out: list[str] = []
+    for place, n in enumerate(order):
+        label = labels[n]
+        if label[:2] in {"B-", "I-"}:
+            is_inside = place > 0 and stretch[order[place - 1]] == stretch[n]
+            label = ("I-" if is_inside else "B-") + label[2:]
+        out.append(label)
+    return out

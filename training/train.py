@@ -1,14 +1,15 @@
 """Trains the tagger.
 
-usage: python training/train.py EXAMPLES ENCODER OUT [--folds K [--only N]] [--epochs N] [--orders N]
+usage: python training/train.py EXAMPLES ENCODER OUT [--kinds FILE [--only N]] [--epochs N] [--orders N]
 
-EXAMPLES is what examples.py wrote, ENCODER a folder with the pretrained encoder. With ``--folds`` each talk is marked
-by a network that was trained without it, and OUT gets these marks (held_out.npz), which weigh.py needs; without, OUT
-gets the weights of a network trained on all talks (tagger.pt) and its card. Seeds are fixed: one kind of device gives
-the same weights again.
+EXAMPLES is what examples.py wrote, ENCODER a folder with the pretrained encoder. With ``--kinds`` each talk is marked
+by a network that was trained without any machine of its kind (FILE names the talks of each kind), and OUT gets these
+marks (held_out.npz), which weigh.py needs; without, OUT gets the weights of a network trained on all talks (tagger.pt)
+and its card. Seeds are fixed: one kind of device gives the same weights again.
 """
 
 import argparse
+import json
 import math
 import random
 import time
@@ -19,6 +20,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import torch
+from folds import FOLDS, folds_of
 from network import Network
 from talks import IGNORED, Talk, load, make_card, ready, speller_of
 from torch.nn import functional
@@ -35,6 +37,8 @@ _ENCODER_RATE, _RATE, _WARM_UP, _LOWEST = 1.5e-4, 1e-3, 0.1, 0.02
 _BATCH = 16
 _UNHEARD, _UNKNOWN, _NO_PUNCTUATION = 0.05, 0.1, 0.25
 """Share of words that are hidden, of features that are, and of talks without punctuation: so that none is relied on."""
+_VARIED = 0.5
+"""Share of the talks that are learned in other words (variants.py)."""
 _HIDDEN_PIECE = 103
 _BACK = 20
 """Words that the next training window shares with the one before at least."""
@@ -95,7 +99,8 @@ def mark(network: Network, talk: Talk, card: Card, device: torch.device) -> dict
 
 def _pieces(talks: Sequence[Talk], chance: random.Random) -> Iterator[Piece]:
     """Windows over all talks, cut at other lines each time."""
-    for whole in talks:
+    for told in talks:
+        whole = chance.choice(told.variants) if told.variants and chance.random() < _VARIED else told
         talk = whole.without_punctuation() if chance.random() < _NO_PUNCTUATION else whole
         lines = talk.words.lines
         starts = [n for n in range(len(lines)) if n == 0 or lines[n] != lines[n - 1]]
@@ -164,8 +169,8 @@ def main() -> None:
     parser.add_argument("examples", type=Path)
     parser.add_argument("encoder", type=Path)
     parser.add_argument("out", type=Path)
-    parser.add_argument("--folds", type=int, default=0, help="mark each talk by a network trained without it")
-    parser.add_argument("--only", type=int, help="only this fold, from 0 on")
+    parser.add_argument("--kinds", type=Path, help="mark each talk by a network that saw no machine of its kind")
+    parser.add_argument("--only", type=int, help="only this fold of the kinds, from 0 on")
     parser.add_argument("--epochs", type=int, default=20)
     parser.add_argument(
         "--orders", type=int, default=3, help="networks to average, each with its own order of learning"
@@ -183,20 +188,19 @@ def main() -> None:
         seeds = range(1, arguments.orders + 1)
         return averaged([train(inside, arguments.encoder, card, arguments.epochs, seed, device) for seed in seeds])
 
-    if not arguments.folds:
+    if not arguments.kinds:
         torch.save(trained(talks).half().state_dict(), arguments.out / "tagger.pt")
         print(f"{len(talks)} talks, {time.perf_counter() - started:.0f} s")
         return
-    order = list(range(len(talks)))
-    random.Random(0).shuffle(order)
+    folds = folds_of([talk.name for talk in talks], json.loads(arguments.kinds.read_text(encoding="utf-8")))
     held_out: dict[str, Answers] = {}
-    for fold in range(arguments.folds) if arguments.only is None else [arguments.only]:
-        outside = set(order[fold :: arguments.folds])
-        network = trained([talk for n, talk in enumerate(talks) if n not in outside])
-        for n in sorted(outside):
-            for head, answers in mark(network, talks[n], card, device).items():
-                held_out[f"{talks[n].name}/{head}"] = answers
-        print(f"fold {fold + 1} of {arguments.folds}, {time.perf_counter() - started:.0f} s", flush=True)
+    for fold in range(FOLDS) if arguments.only is None else [arguments.only]:
+        network = trained([talk for talk in talks if talk.name not in folds[fold]])
+        for talk in talks:
+            if talk.name in folds[fold]:
+                for head, answers in mark(network, talk, card, device).items():
+                    held_out[f"{talk.name}/{head}"] = answers
+        print(f"fold {fold + 1} of {FOLDS}, {time.perf_counter() - started:.0f} s", flush=True)
     name = "held_out.npz" if arguments.only is None else f"held_out_{arguments.only}.npz"
     keep: dict[str, Any] = {**held_out}
     np.savez_compressed(arguments.out / name, **keep)

@@ -36,6 +36,12 @@ def test_every_gold_walk_through_is_sound(file: Path) -> None:
     assert {item["phase"] for item in gold["items"]}.isdisjoint(gold["uncovered"])
 
 
+def test_every_open_walk_through_is_of_one_kind_of_machine() -> None:
+    kinds = json.loads((HERE / "kinds.json").read_text(encoding="utf-8"))
+    named = sorted(name for names in kinds.values() for name in names)
+    assert named == [file.name.removesuffix(".vtt") for file in sorted((HERE / "open").glob("*.vtt"))]
+
+
 @pytest.mark.parametrize("folder", ["open", "kept"])
 def test_a_draft_made_of_the_gold_scores_full_marks(folder: str, tmp_path: Path) -> None:
     for file in (HERE / folder).glob("*.gold.json"):
