@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from vouchbook.extract.read.hazards.judge import HazardWord
+from vouchbook.extract.read.tags import NOUNS
 from vouchbook.extract.read.talk import Talk
 from vouchbook.models.items import Hazard, Signal
 
@@ -17,12 +18,18 @@ _MOST = 2
 """Words that tell the harm; more of them say no more."""
 
 
-def reason_told(talk: Talk, deciding: Sequence[HazardWord], hazard: Hazard, signal: Signal) -> str:
-    """The reason where words of the talk decide: "“under pressure”: pressure release could kill or maim …"."""
+def reason_told(
+    talk: Talk, deciding: Sequence[HazardWord], hazard: Hazard, signal: Signal, own: tuple[int, int]
+) -> str:
+    """The reason where words of the talk decide: "“under pressure”: pressure release could kill or maim …".
+
+    ``own`` are the tokens of the warning; words outside of them are told as such.
+    """
     if not deciding:
         return f"forbidden without a reason that is told: it {CONSEQUENCE['warning']}"
     what = hazard if hazard != "other" else "what is told"
-    return f"{_quoted(talk, deciding)}: {what} {CONSEQUENCE[signal]}"
+    beside = "" if any(own[0] <= word.start < own[1] for word in deciding) else ", told beside it"
+    return f"{_quoted(talk, deciding)}{beside}: {what} {CONSEQUENCE[signal]}"
 
 
 def reason_marked(talk: Talk, among: Sequence[HazardWord], signal: str, share: float) -> str:
@@ -35,5 +42,14 @@ def reason_marked(talk: Talk, among: Sequence[HazardWord], signal: str, share: f
 
 
 def _quoted(talk: Talk, words: Sequence[HazardWord]) -> str:
-    said = [talk.transcript.text(talk.word(w.start), talk.word(w.end - 1)).strip(".,;:?!") for w in words]
+    spans = ((talk.word(w.start), talk.word(_end(talk, w) - 1)) for w in words)
+    said = [talk.transcript.text(first, last).strip(".,;:?!") for first, last in spans]
     return " and ".join(f"“{text}”" for text in list(dict.fromkeys(said))[:_MOST])
+
+
+def _end(talk: Talk, word: HazardWord) -> int:
+    """The end of the words, carried on over the thing that they describe: "the orange" is "the orange cables"."""
+    end = word.end
+    while end < len(talk.doc) and talk.doc[end].tag_ in NOUNS and not talk.doc[end].is_sent_start:
+        end += 1
+    return end

@@ -46,7 +46,7 @@ def _warning(talk: Talk, run: Sequence[Sentence]) -> Found:
         reasons.append("it is not what it looks like")
     fields = {
         "text": _text(talk, run, words), "hazard": judged.hazard, "signal": judged.signal,
-        "signal_reason": reason_told(talk, judged.deciding, judged.hazard, judged.signal),
+        "signal_reason": reason_told(talk, judged.deciding, judged.hazard, judged.signal, (run[0].start, run[-1].end)),
         "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
     }  # fmt: skip
     act = min(0.95, 0.6 + 0.2 * bool(forbidden) + 0.08 * sum(w.weight for w in words))

@@ -153,6 +153,11 @@ def test_hazards_written_with_a_hyphen(understand: Callable[..., Talk], said: st
             id="warning",
         ),
         pytest.param(
+            "The orange cables come up here. Now, we go on. Never cut there.",
+            "“The orange cables”, told beside it: electric shock will kill or maim if it is not avoided",
+            id="told-beside-it",
+        ),
+        pytest.param(
             "Never lean on that.",
             "forbidden without a reason that is told: it could kill or maim if it is not avoided",
             id="no-reason-told",
