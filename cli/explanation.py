@@ -25,11 +25,12 @@ from vouchbook.extract.read.explained.records import (
     Piece,
     QuestionExplained,
     Telling,
+    TiedTo,
     Words,
 )
 from vouchbook.models.draft import Draft
 from vouchbook.models.evidence import Evidence
-from vouchbook.models.items import SizedItem
+from vouchbook.models.items import SizedItem, StepItem, WarningItem
 from vouchbook.models.transcript import Transcript
 
 _KINDS = {"location": "place", "cue": "sign"}
@@ -75,8 +76,25 @@ def _item(explained: ItemExplained, draft: Draft) -> Iterator[RenderableType]:
     if explained.topic:
         lines = [Text(line) for line in topic_told(explained.topic)]
         yield from _part(f"Topic: {explained.topic.topic.label}", lines)
+    yield from _tied(explained)
     heading = "Not chosen, because this says the same" if now else "What came nearest, and was not chosen"
     yield from _part(heading, [_rows(_left_aside(telling) for telling in explained.not_chosen)])
+
+
+def _tied(explained: ItemExplained) -> Iterator[RenderableType]:
+    """Why its signal word, which steps it must be read before, and which it replaces."""
+    stored = explained.stored
+    if isinstance(stored, WarningItem):
+        yield from _part(f"Why its signal word is {stored.signal}", [Text(f"{stored.signal_reason}.")])
+        guards = [_tie(tied) for tied in explained.guards]
+        none = Text("No step: nothing in the talk ties it to one, so it stands with its topic.")
+        yield from _part("Stands before the steps that it guards", [_rows(guards)] if guards else [none])
+    elif isinstance(stored, StepItem) and (explained.instead_of or stored.branch):
+        yield from _part(f"Another way: {stored.branch}, instead of", [_rows(_tie(t) for t in explained.instead_of)])
+
+
+def _tie(tied: TiedTo) -> Row:
+    return tied.step.id, statement(tied.step), tied.why
 
 
 def _question(explained: QuestionExplained, draft: Draft) -> Iterator[RenderableType]:

@@ -1,5 +1,7 @@
 """Items, times and confidence in the words in which people read them; shared by the terminal and the sheet."""
 
+from collections.abc import Sequence
+
 from vouchbook.models.clock import clock
 from vouchbook.models.items import CueItem, Item, LocationItem, StepItem, ToolItem, WarningItem
 from vouchbook.models.transcript import Source, Transcript
@@ -26,6 +28,29 @@ def statement(item: Item) -> str:
             return _warning(item)
         case CueItem():
             return _capital(item.text)
+
+
+def statement_in_branch(step: StepItem) -> str:
+    """The step in one line where the label of its branch stands above it, so that its condition is not told twice."""
+    condition, label = (step.condition or "").lower(), (step.branch or "").lower()
+    is_told = bool(condition) and (condition in label or label in condition) and bool(label)
+    return statement(step.model_copy(update={"condition": None}) if is_told else step)
+
+
+def branch_heading(label: str, instead_of: Sequence[str]) -> str:
+    """The heading of another way: "If the button's dead, instead of step 3:"."""
+    return f"{_capital(label)}, instead of {steps_told(instead_of)}:"
+
+
+def steps_told(numbers: Sequence[str]) -> str:
+    """ "step 3", "steps 3 and 5", "steps 3, 5 and 6"."""
+    *first, last = numbers
+    return f"steps {', '.join(first)} and {last}" if first else f"step {last}"
+
+
+def signal_reason(warning: WarningItem) -> str:
+    """Why the warning has its signal word: "Why danger: …"."""
+    return f"Why {warning.signal}: {warning.signal_reason}"
 
 
 def certainty(confidence: float) -> str:

@@ -1,10 +1,18 @@
 """A draft as Markdown: the same order and words as in the terminal, for editors, printing and mail."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
-from vouchbook.cli.layout import Section, question_groups, sections
-from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.cli.layout import Section, Way, question_groups, sections
+from vouchbook.cli.phrases import (
+    branch_heading,
+    certainty,
+    place_in,
+    signal_reason,
+    statement,
+    statement_in_branch,
+    steps_told,
+)
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, WarningItem
@@ -52,30 +60,49 @@ def _section(section: Section, transcript: Transcript, stills: Mapping[str, str]
         yield f"- Where: {_item(location, transcript)}"
     for block in section.steps:
         yield ""
-        for warning in block.warnings:
-            yield f"> {_warning(warning, transcript)}\n"
+        for front in block.warnings:
+            yield f"> {_warning(front.warning, transcript, front.also_before)}\n"
         yield f"{block.number}. {_item(block.step, transcript)}{_still(stills, block.step.id)}"
         for tool in block.tools:
             yield f"    - Tool: {_item(tool, transcript)}"
+        for way in block.ways:
+            yield from _way(way, transcript, stills)
     if section.tools:
         yield ""
     for tool in section.tools:
         yield f"- Tool: {_item(tool, transcript)}"
 
 
-def _warning(warning: WarningItem, transcript: Transcript) -> str:
+def _way(way: Way, transcript: Transcript, stills: Mapping[str, str]) -> Iterator[str]:
+    """Another way as a list of its own under the step that it replaces."""
+    yield f"    - **{_plain(branch_heading(way.label, way.instead_of))}**"
+    for block in way.steps:
+        for front in block.warnings:
+            yield f"        - {_warning(front.warning, transcript, front.also_before)}"
+        told = f"**{_plain(statement_in_branch(block.step))}** {_support(block.step, transcript)}"
+        yield f"        - **{block.number}** {told}{_still(stills, block.step.id, indent=10)}"
+        for tool in block.tools:
+            yield f"            - Tool: {_item(tool, transcript)}"
+
+
+def _warning(warning: WarningItem, transcript: Transcript, also_before: Sequence[str] = ()) -> str:
     hazard = f" ({warning.hazard})" if warning.hazard != "other" else ""
-    return f"**{warning.signal.upper()}** {_item(warning, transcript)}{hazard}"
+    also = f" Also before {steps_told(also_before)}." if also_before else ""
+    reason = f" {_plain(signal_reason(warning))}."
+    return f"**{warning.signal.upper()}** {_item(warning, transcript)}{hazard}.{reason}{also}"
 
 
 def _item(item: Item, transcript: Transcript) -> str:
+    return f"**{_plain(statement(item))}** {_support(item, transcript)}"
+
+
+def _support(item: Item, transcript: Transcript) -> str:
     voice = f"{_plain(item.evidence[0].voice)}, " if item.evidence[0].voice else ""
-    support = f"*“{_plain(item.quote)}”* {voice}{place_in(transcript, item.start)}, {certainty(item.confidence)}"
-    return f"**{_plain(statement(item))}** {support}"
+    return f"*“{_plain(item.quote)}”* {voice}{place_in(transcript, item.start)}, {certainty(item.confidence)}"
 
 
-def _still(stills: Mapping[str, str], entry_id: str) -> str:
-    return f"\n\n    ![picture](<{stills[entry_id]}>)\n" if entry_id in stills else ""
+def _still(stills: Mapping[str, str], entry_id: str, indent: int = 4) -> str:
+    return f"\n\n{' ' * indent}![picture](<{stills[entry_id]}>)\n" if entry_id in stills else ""
 
 
 def _plain(text: str) -> str:

@@ -6,11 +6,19 @@ from rich.panel import Panel
 from rich.table import Table
 from rich.text import Text
 
-from vouchbook.cli.layout import Section, StepBlock, question_groups, sections
-from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.cli.layout import Section, StepBlock, WarningBlock, question_groups, sections
+from vouchbook.cli.phrases import (
+    branch_heading,
+    certainty,
+    place_in,
+    signal_reason,
+    statement,
+    statement_in_branch,
+    steps_told,
+)
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
-from vouchbook.models.items import Item, Signal, WarningItem
+from vouchbook.models.items import Item, Signal, StepItem
 from vouchbook.models.questions import OpenQuestion
 from vouchbook.models.transcript import Transcript
 
@@ -23,7 +31,9 @@ SIGNAL_STYLES: dict[Signal, str] = {
 """ANSI Z535.4: white on safety red, black on safety orange, black on safety yellow, white italics on safety blue. The
 signal word itself always stands there, so nothing is told by colour alone."""
 
-_NUMBER_WIDTH, _TIME_WIDTH, _NARROWEST = 4, 8, 40
+_NUMBER_WIDTH, _TIME_WIDTH, _NARROWEST = 6, 8, 40
+_WAY_INDENT = 4
+"""Columns by which another way stands further in than the usual one."""
 
 
 def show(draft: Draft, console: Console) -> None:
@@ -74,7 +84,7 @@ def _section(section: Section, transcript: Transcript) -> RenderableType:
     table.add_column(width=_NUMBER_WIDTH, justify="right", no_wrap=True)
     table.add_column(min_width=_NARROWEST)
     for warning in section.warnings:
-        _add_warning(table, warning, transcript)
+        _add_warning(table, WarningBlock(warning), transcript)
     for cue in section.cues:
         _add(table, cue, transcript, "sign")
     for location in section.locations:
@@ -87,29 +97,51 @@ def _section(section: Section, transcript: Transcript) -> RenderableType:
     return Group(*parts)
 
 
-def _add_block(table: Table, block: StepBlock, transcript: Transcript) -> None:
+def _add_block(table: Table, block: StepBlock, transcript: Transcript, indent: int = 0) -> None:
     for warning in block.warnings:
-        _add_warning(table, warning, transcript)
-    _add(table, block.step, transcript, str(block.number), style="bold")
+        _add_warning(table, warning, transcript, indent)
+    _add(table, block.step, transcript, block.number, style="bold", indent=indent)
     for tool in block.tools:
-        _add(table, tool, transcript, "tool", quote_known=tool.quote == block.step.quote)
+        _add(table, tool, transcript, "tool", quote_known=tool.quote == block.step.quote, indent=indent)
+    for way in block.ways:
+        heading = Text(branch_heading(way.label, way.instead_of), style="bold italic")
+        table.add_row("", "or", _further_in(heading, indent + _WAY_INDENT // 2))
+        for step in way.steps:
+            _add_block(table, step, transcript, indent + _WAY_INDENT)
 
 
-def _add_warning(table: Table, warning: WarningItem, transcript: Transcript) -> None:
+def _add_warning(table: Table, block: WarningBlock, transcript: Transcript, indent: int = 0) -> None:
+    warning = block.warning
     line = Text.assemble(
         (f" {warning.signal.upper()} ", SIGNAL_STYLES[warning.signal]), " ", (statement(warning), "bold")
     )
     if warning.hazard != "other":
         line.append(f" ({warning.hazard})")
-    table.add_row(place_in(transcript, warning.start), "!", Group(line, _support(warning)))
+    told = [line, Text(signal_reason(warning))]
+    if block.also_before:
+        told.append(Text(f"Also before {steps_told(block.also_before)}."))
+    body = Group(*told, _support(warning))
+    table.add_row(place_in(transcript, warning.start), "!", _further_in(body, indent))
 
 
 def _add(
-    table: Table, item: Item, transcript: Transcript, label: str, style: str = "", *, quote_known: bool = False
+    table: Table,
+    item: Item,
+    transcript: Transcript,
+    label: str,
+    style: str = "",
+    *,
+    quote_known: bool = False,
+    indent: int = 0,
 ) -> None:
-    line = Text(statement(item), style=style)
+    text = statement_in_branch(item) if isinstance(item, StepItem) and indent else statement(item)
+    line = Text(text, style=style)
     body = line if quote_known else Group(line, _support(item))
-    table.add_row(place_in(transcript, item.start), label, body)
+    table.add_row(place_in(transcript, item.start), label, _further_in(body, indent))
+
+
+def _further_in(body: RenderableType, indent: int) -> RenderableType:
+    return Padding(body, (0, 0, 0, indent)) if indent else body
 
 
 def _support(item: Item) -> Text:

@@ -6,7 +6,7 @@ from typing import Any, ClassVar, Self
 from pydantic import Field, ValidationError, model_validator
 
 from vouchbook.models.errors import DocumentError
-from vouchbook.models.items import Item
+from vouchbook.models.items import Item, StepItem, WarningItem
 from vouchbook.models.migrations import DRAFT_STEPS, upgrade
 from vouchbook.models.questions import OpenQuestion
 from vouchbook.models.record import Record
@@ -36,7 +36,7 @@ class Picture(Record):
 class Draft(Record):
     """Items and open questions of one visit, with the transcript that they quote."""
 
-    VERSION: ClassVar[int] = 2
+    VERSION: ClassVar[int] = 3
 
     version: int = VERSION
     caution: str = CAUTION
@@ -53,6 +53,23 @@ class Draft(Record):
             ids = [record.id for record in records]
             if len(set(ids)) != len(ids):
                 raise ValueError("two entries share an id")
+        return self
+
+    @model_validator(mode="after")
+    def _guards_and_branches_name_steps(self) -> Self:
+        """A warning stands before all that it guards, and another way behind all that it replaces."""
+        place_of = {item.id: place for place, item in enumerate(self.items) if isinstance(item, StepItem)}
+        for place, item in enumerate(self.items):
+            named = _steps_named(item)
+            for step in named:
+                if step not in place_of:
+                    raise ValueError(f"{item.id} names {step}, which is no step of this draft")
+            if len(set(named)) != len(named):
+                raise ValueError(f"{item.id} names a step twice")
+            if isinstance(item, WarningItem) and any(place_of[step] < place for step in named):
+                raise ValueError(f"warning {item.id} stands behind a step that it guards")
+            if isinstance(item, StepItem) and any(place_of[step] >= place for step in named):
+                raise ValueError(f"step {item.id} replaces itself or a later step")
         return self
 
     @model_validator(mode="after")
@@ -73,6 +90,13 @@ class Draft(Record):
     def to_json(self) -> str:
         """The stored form: UTF-8 text, keys in a fixed order, ends with a line break."""
         return self.model_dump_json(indent=1, exclude_none=False) + "\n"
+
+
+def _steps_named(item: Item) -> tuple[str, ...]:
+    """The ids of the steps that a warning guards, or that a step replaces."""
+    if isinstance(item, WarningItem):
+        return item.guards
+    return item.instead_of if isinstance(item, StepItem) else ()
 
 
 def draft_from_json(text: str, name: str) -> Draft:

@@ -16,13 +16,14 @@ Hazard = Literal[
 Signal = Literal["danger", "warning", "caution", "notice"]
 """ANSI Z535.6, by consequence: will kill or maim; could; minor or moderate injury; damage to things only."""
 
+ItemId = Annotated[str, Field(pattern=r"^i[0-9]+$")]
 _DERIVED = ("start", "end", "quote", "size", "count")
 
 
 class ItemBase(Record):
     """What all kinds share. ``evidence[0]`` is the place that says it; further entries say it again or complete it."""
 
-    id: str = Field(pattern=r"^i[0-9]+$")
+    id: ItemId
     phase: Phase
     evidence: tuple[Evidence, ...] = Field(min_length=1)
     confidence: float = Field(ge=0, le=1)
@@ -89,6 +90,16 @@ class StepItem(SizedItem):
     tool: str | None = None
     place: str | None = None
     condition: str | None = None
+    branch: str | None = Field(default=None, min_length=1)
+    """Where it is another way: when, in the talk's words ("if that fails"). None for a step of the usual way."""
+    instead_of: tuple[ItemId, ...] = ()
+    """The steps that it replaces."""
+
+    @model_validator(mode="after")
+    def _another_way_replaces_something(self) -> Self:
+        if (self.branch is None) != (not self.instead_of):
+            raise ValueError("a step of a branch has both the branch's label and the steps that it replaces")
+        return self
 
 
 class ToolItem(SizedItem):
@@ -115,7 +126,11 @@ class WarningItem(ItemBase):
     text: str = Field(min_length=1)
     hazard: Hazard
     signal: Signal
+    signal_reason: str = Field(min_length=1)
+    """Why this signal word, by the definitions of ANSI Z535.6 in :data:`Signal`."""
     prohibits: str | None = None
+    guards: tuple[ItemId, ...] = ()
+    """The steps that it must be read before; none where it is about the whole topic."""
 
 
 class CueItem(ItemBase):

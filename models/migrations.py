@@ -14,7 +14,23 @@ def _draft_with_pictures(document: Document) -> Document:
     return {**document, "pictures": []}
 
 
-DRAFT_STEPS: Mapping[int, Step] = {1: _draft_with_pictures}
+def _draft_with_guards(document: Document) -> Document:
+    """Version 2 did not say which steps a warning guards, why its signal word, or which steps are another way."""
+    items = document.get("items")
+    if not isinstance(items, list):
+        return document
+    return {**document, "items": [_with_guards(item) for item in items]}
+
+
+def _with_guards(item: Any) -> Any:  # noqa: ANN401  whatever a file gives
+    kind = item.get("kind") if isinstance(item, dict) else None
+    if kind == "warning":
+        return {**item, "guards": [], "signal_reason": REASON_NOT_KEPT}
+    return {**item, "branch": None, "instead_of": []} if kind == "step" else item
+
+
+REASON_NOT_KEPT = "the version of Vouchbook that read this did not keep the reason"
+DRAFT_STEPS: Mapping[int, Step] = {1: _draft_with_pictures, 2: _draft_with_guards}
 """Version N to the function that makes version N + 1 of it."""
 
 

@@ -1,9 +1,10 @@
 """From what was found to records: ids, topics, evidence, confidence."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from vouchbook.extract.read.confidence import confidence
-from vouchbook.extract.read.found import Found, Placed
+from vouchbook.extract.read.found import Found, Placed, Tie
 from vouchbook.extract.read.items.registry import KINDS
 from vouchbook.extract.read.questions.raised import Raised
 from vouchbook.extract.read.talk import Talk
@@ -13,7 +14,10 @@ from vouchbook.models.questions import OpenQuestion
 
 
 def item(talk: Talk, number: int, placed: Placed) -> Item:
-    """The record of an item, with its evidence cut from the transcript."""
+    """The record of an item, with its evidence cut from the transcript.
+
+    ``number`` counts the items from 1 in the order of the list, so that ties to places on it become ids.
+    """
     found, record = placed.found, KINDS[placed.found.kind].record
     evidence = _evidence(talk, found)
     score, reasons = confidence(found, evidence, talk.transcript, is_repaired=is_repaired(talk, found))
@@ -21,7 +25,15 @@ def item(talk: Talk, number: int, placed: Placed) -> Item:
     if issubclass(record, SizedItem):
         fields["size_said"] = found.size.quantity if found.size else None
         fields["count_said"] = found.count.quantity if found.count else None
+    if found.kind == "warning":
+        fields["guards"] = _ids(placed.guards)
+    if placed.branch:
+        fields |= {"branch": placed.branch.label, "instead_of": _ids(placed.branch.instead_of)}
     return record(id=f"i{number}", phase=placed.phase, evidence=evidence, confidence=score, reasons=reasons, **fields)
+
+
+def _ids(ties: Iterable[Tie]) -> tuple[str, ...]:
+    return tuple(f"i{tie.step + 1}" for tie in ties)
 
 
 def question(talk: Talk, number: int, raised: Raised) -> OpenQuestion:

@@ -1,5 +1,6 @@
 """What an item maker found: an item before it has an id, a topic, a place in the order and a confidence."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, Self
 
@@ -46,8 +47,39 @@ class Found:
         return replace(self, **changes)
 
 
+class Tie(NamedTuple):
+    """The step at place ``step`` of the list, and in words why the talk ties an item to it."""
+
+    step: int
+    why: str
+
+
+class Branch(NamedTuple):
+    """Another way: its label in the talk's words, and the steps that it replaces."""
+
+    label: str
+    instead_of: tuple[Tie, ...]
+
+
 class Placed(NamedTuple):
-    """An item in its place on the list, under its topic."""
+    """An item in its place on the list, under its topic.
+
+    ``guards`` are the steps that a warning must be read before; ``branch`` tells what a step is another way of.
+    """
 
     found: Found
     phase: Phase
+    guards: tuple[Tie, ...] = ()
+    branch: Branch | None = None
+
+    def renumbered(self, place_of: Mapping[int, int]) -> "Placed":
+        """The same item on a list in which the item at each place stands at ``place_of`` it."""
+        branch = self.branch
+        return self._replace(
+            guards=_renumbered(self.guards, place_of),
+            branch=branch and branch._replace(instead_of=_renumbered(branch.instead_of, place_of)),
+        )
+
+
+def _renumbered(ties: tuple[Tie, ...], place_of: Mapping[int, int]) -> tuple[Tie, ...]:
+    return tuple(sorted(tie._replace(step=place_of[tie.step]) for tie in ties))

@@ -4,15 +4,12 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from rapidfuzz import fuzz
-
 from vouchbook.extract.read.found import Found
-from vouchbook.extract.read.phrases import noun_phrase, thing
+from vouchbook.extract.read.naming import is_about, names
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
-from vouchbook.extract.read.things import PRONOUNS
 
 _BEFORE_ALL = words_pattern(
     # "and before you do anything, chock it", "that's before all of it"
@@ -26,8 +23,6 @@ _BEFORE_THAT = re.compile(
     r"you|run|you 're))|$)|(?:but|and|oh|ah|wait) before$"
 )
 _BEFORE = re.compile(r"(?<!\S)(?:before|ahead of)(?!\S)")
-_CLOSE_ENOUGH = 78
-"""Percent of likeness from which a thing named after "before" is that of a step."""
 _REACH_LINES = 10
 """A thing named after "before" is looked for this many lines back, and only then further."""
 _SAME_JOB_LINES, _JOB_LINES = 3, 12
@@ -130,26 +125,10 @@ def _named(talk: Talk, clause: Clause, steps: Sequence[Found], earlier: Sequence
     doc, end = talk.doc, clause.end
     at = next(i for i in range(clause.start, end) if doc[i].lower_ in {"before", "ahead"}) + 1
     deeds = {t.lemma_.lower() for t in doc[at:end] if t.tag_ in _DEED_TAGS} - _PLAIN_DEEDS
-    names = _names(talk, at, end)
-    found = [n for n in earlier if any(_is_about(steps[n], name) for name in names)]
+    named = names(talk, at, end)
+    found = [n for n in earlier if any(is_about(steps[n], name) for name in named)]
     if not found:
         near = [n for n in earlier if clause.line - steps[n].line <= _REACH_LINES]
         found = [n for n in near if steps[n].fields["action"].split()[0] in deeds]
     near = [n for n in found if clause.line - steps[n].line <= _REACH_LINES]
     return near[0] if near else found[-1] if found else None
-
-
-def _names(talk: Talk, at: int, end: int) -> list[str]:
-    """The things named in tokens ``at`` to ``end``."""
-    names = []
-    while at < end:
-        stop = noun_phrase(talk.doc, at, end)
-        if stop > at:
-            names.append(re.sub(r"^(?:any|all|both) ", "", thing(talk.doc, at, stop).lower()))
-        at = max(stop, at + 1)
-    return names
-
-
-def _is_about(step: Found, name: str) -> bool:
-    told = f"{step.fields['action']} {step.fields['object']} {step.fields['tool'] or ''}".lower()
-    return len(name) > 2 and name not in PRONOUNS and fuzz.token_set_ratio(name, told) >= _CLOSE_ENOUGH

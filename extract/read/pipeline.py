@@ -10,9 +10,11 @@ from itertools import groupby
 from spacy.tokens import Doc
 
 from vouchbook.extract.packs.vocabulary import Vocabulary
+from vouchbook.extract.read.branches import with_branches
 from vouchbook.extract.read.build import item, question
 from vouchbook.extract.read.fold import folded
 from vouchbook.extract.read.found import Found, Placed
+from vouchbook.extract.read.guards import with_guards
 from vouchbook.extract.read.items.registry import KINDS
 from vouchbook.extract.read.items.tool_tying import tied
 from vouchbook.extract.read.language import MODEL, load_language, make_doc
@@ -63,7 +65,7 @@ class Reader:
         items = _folded(talk, found)
         items = undisputed(talk, items, disputed_values(talk))
         items = in_procedure_order(talk, items)
-        placed = _placed(talk, items)
+        placed = with_guards(talk, with_branches(talk, _placed(talk, items)))
         raised = tuple(each for make in MAKERS for each in make(Findings(talk, placed, marks)))
         return Workings(talk, marks, weighed, placed, raised)
 

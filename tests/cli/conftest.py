@@ -77,8 +77,15 @@ def draft(draft_with: Items) -> Draft:
         "size_said": {"normal": "10 mm", "dimension": "length", "value": 10, "unit": "mm", "said": "ten-millimetre"}
     }
     two = {"count_said": {"normal": "2", "dimension": "count", "value": 2, "said": "two"}}
-    shock = {"text": "orange cable kills", "hazard": "electric shock", "signal": "danger", "prohibits": "cutting it"}
-    moving = {"text": "it drives without a sound", "hazard": "unexpected movement", "signal": "warning"}
+    shock: dict[str, Any] = {
+        "text": "orange cable kills",
+        "hazard": "electric shock",
+        "signal": "danger",
+        "prohibits": "cutting it",
+    }
+    shock |= {"signal_reason": "“kills”: electric shock will kill or maim if it is not avoided", "guards": ["i8"]}
+    moving: dict[str, Any] = {"text": "it drives without a sound", "hazard": "unexpected movement", "signal": "warning"}
+    moving |= {"signal_reason": "“without a sound”: it could kill or maim if it is not avoided", "guards": ["i3"]}
     return draft_with(
         [
             {"kind": "step", "phase": "disable", "line": 7, "action": "put on", "object": "gloves"},

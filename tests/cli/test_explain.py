@@ -127,12 +127,50 @@ def test_a_draft_of_another_version_is_told_apart_in_one_line(run: Run, stored: 
     for item in document["items"]:
         if item["id"] == step.id:
             item.update(id="i900", action="wedge")
+        for tied in ("guards", "instead_of"):
+            if tied in item:
+                item[tied] = ["i900" if each == step.id else each for each in item[tied]]
     stored.write_text(json.dumps(document), encoding="utf-8")
     code, out, _ = run("explain", stored, "i900")
     assert code == 0
     lines = [line.strip() for line in out.splitlines()]
     assert f"Read by Vouchbook 0.0.9 with common, road_vehicles: confidence {step.confidence}." in lines
     assert f"Read again now (as {step.id}), it differs: action was wedge, is chock." in lines
+
+
+GUARDED = (
+    "WEBVTT\n\n00:01.000 --> 00:04.000\nPress the grey button.\n\n00:05.000 --> 00:09.000\n"
+    "If that fails, cut the loop.\n\n00:10.000 --> 00:16.000\nNever cut the loop with bare hands, it's still live.\n"
+)
+
+
+def test_why_a_signal_word_what_a_warning_guards_and_what_another_way_replaces(run: Run, stored: Path) -> None:
+    Path("talk.vtt").write_text(GUARDED, encoding="utf-8")
+    made = run("draft", Path("talk.vtt"), "--json")[1]
+    stored.write_text(made, encoding="utf-8")
+    items = json.loads(made)["items"]
+    button = next(item["id"] for item in items if item["kind"] == "step" and item["action"] == "press")
+    loop = next(item for item in items if item["kind"] == "step" and item["action"] == "cut")
+    warning = next(item for item in items if item["kind"] == "warning")
+    assert (loop["instead_of"], warning["guards"]) == ([button], [loop["id"]])
+    told = on_one_line(run("explain", stored, warning["id"])[1])
+    assert f"WHY ITS SIGNAL WORD IS DANGER {warning['signal_reason']}." in told
+    assert f"STANDS BEFORE THE STEPS THAT IT GUARDS {loop['id']} " in told
+    assert "it forbids to cut loop, or to do so in such a way" in told
+    told = on_one_line(run("explain", stored, loop["id"])[1])
+    assert f"ANOTHER WAY: IF THAT FAILS, INSTEAD OF {button} Press grey button" in told
+    assert "“if that fails” is said of the step told last before it" in told
+
+
+def test_a_draft_that_ties_a_warning_to_other_steps_is_told_apart(run: Run, stored: Path) -> None:
+    Path("talk.vtt").write_text(GUARDED, encoding="utf-8")
+    document = json.loads(run("draft", Path("talk.vtt"), "--json")[1])
+    warning = next(item for item in document["items"] if item["kind"] == "warning")
+    loop = next(item for item in document["items"] if item["id"] in warning["guards"])
+    warning["guards"] = []
+    stored.write_text(json.dumps(document), encoding="utf-8")
+    told = on_one_line(run("explain", stored, warning["id"])[1])
+    assert f"it differs: the steps that it guards were none, are {loop['quote']}." in told
 
 
 def test_a_draft_that_was_read_with_a_pack_of_our_own_asks_for_it(run: Run, stored: Path) -> None:

@@ -3,9 +3,10 @@ from typing import Any
 
 import pytest
 
-from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.cli.phrases import branch_heading, certainty, place_in, statement, statement_in_branch, steps_told
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
+from vouchbook.models.items import StepItem
 from vouchbook.models.transcript import Source, Transcript
 
 
@@ -66,12 +67,26 @@ TWO = {"normal": "2", "dimension": "count", "value": 2, "said": "two"}
         pytest.param({"kind": "tool", "name": "chock", "count_said": TWO}, "Chock, for 2", id="tool-with-a-count-only"),
         pytest.param({"kind": "location", "part": "plug", "place": "in the boot"}, "Plug: in the boot", id="location"),
         pytest.param(
-            {"kind": "warning", "text": "live", "hazard": "burn", "signal": "danger", "prohibits": "cutting"},
+            {
+                "kind": "warning",
+                "text": "live",
+                "hazard": "burn",
+                "signal": "danger",
+                "signal_reason": "told",
+                "prohibits": "cutting",
+            },
             "Live. Never: cutting",
             id="prohibition",
         ),
         pytest.param(
-            {"kind": "warning", "text": "never cut it", "hazard": "burn", "signal": "danger", "prohibits": "cut it"},
+            {
+                "kind": "warning",
+                "text": "never cut it",
+                "hazard": "burn",
+                "signal": "danger",
+                "signal_reason": "told",
+                "prohibits": "cut it",
+            },
             "Never cut it",
             id="prohibition-that-says-it-itself",
         ),
@@ -97,3 +112,31 @@ def test_a_statement_holds_what_was_said_and_nothing_else(
 )
 def test_confidence_in_words(confidence: float, words: str) -> None:
     assert certainty(confidence) == words
+
+
+@pytest.mark.parametrize(
+    ("numbers", "text"),
+    [(["3"], "step 3"), (["3", "5a"], "steps 3 and 5a"), (["3", "5", "6"], "steps 3, 5 and 6")],
+)
+def test_steps_by_their_numbers(numbers: list[str], text: str) -> None:
+    assert steps_told(numbers) == text
+    assert branch_heading("if it's dead", numbers) == f"If it's dead, instead of {text}:"
+
+
+@pytest.mark.parametrize(
+    ("condition", "text"),
+    [
+        pytest.param("if it's dead", "Pull plug", id="the-label-says-it"),
+        pytest.param("If it's dead", "Pull plug", id="with-a-capital"),
+        pytest.param("if it floats", "If it floats: pull plug", id="another-condition-stays"),
+        pytest.param(None, "Pull plug", id="no-condition"),
+    ],
+)
+def test_under_its_label_a_branch_does_not_repeat_its_condition(
+    draft_with: Callable[..., Draft], condition: str | None, text: str
+) -> None:
+    common = {"kind": "step", "phase": "disable", "line": 3, "action": "pull", "object": "plug"}
+    other = {"branch": "if it's dead", "instead_of": ["i1"], "condition": condition}
+    _, step = draft_with([common, common | other]).items
+    assert isinstance(step, StepItem)
+    assert statement_in_branch(step) == text

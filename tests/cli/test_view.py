@@ -1,6 +1,7 @@
 import io
 from collections.abc import Callable
 
+import pytest
 from rich.console import Console
 
 from vouchbook.cli.sheet import markdown
@@ -44,6 +45,50 @@ def test_a_warning_is_printed_before_its_step_with_its_signal_word(draft: Draft)
     for text in (printed(draft), markdown(draft)):
         assert 0 < text.index("DANGER") < text.index("Pull plug")
         assert 0 < text.index("WARNING") < text.index("Chock rear wheel")
+
+
+def test_a_warning_tells_why_its_signal_word(draft: Draft) -> None:
+    for text in (printed(draft), markdown(draft)):
+        flat = " ".join(text.split())
+        assert "Why danger: “kills”: electric shock will kill or maim if it is not avoided" in flat
+        assert "Why warning: “without a sound”: it could kill or maim if it is not avoided" in flat
+        assert "Also before" not in flat
+
+
+@pytest.fixture
+def two_ways(draft_with: Callable[..., Draft]) -> Draft:
+    step = {"kind": "step", "phase": "disable", "line": 6, "action": "pull", "object": "plug"}
+    other = {"branch": "if that fails", "instead_of": ["i2"], "condition": "if that fails"}
+    return draft_with(
+        [
+            {
+                "kind": "warning", "phase": "disable", "line": 5, "text": "live", "hazard": "electric shock",
+                "signal": "danger", "signal_reason": "it kills", "guards": ["i2", "i4"],
+            },
+            step,
+            {"kind": "step", "phase": "disable", "line": 7, "action": "cut", "object": "loop"} | other,
+            {"kind": "step", "phase": "disable", "line": 3, "action": "lift", "object": "cover"},
+        ]
+    )  # fmt: skip
+
+
+def test_another_way_is_told_under_its_label_and_is_not_the_next_step(two_ways: Draft) -> None:
+    lines = [" ".join(line.split()) for line in printed(two_ways).splitlines()]
+    places = [
+        next(n for n, line in enumerate(lines) if line.endswith(text))
+        for text in ("1 Pull plug", "or If that fails, instead of step 1:", "1a Cut loop", "2 Lift cover")
+    ]
+    assert places == sorted(places)
+    sheet = markdown(two_ways)
+    assert "\n    - **If that fails, instead of step 1:**\n        - **1a** **Cut loop** *“And before" in sheet
+    assert sheet.index("\n1. **Pull plug**") < sheet.index("**1a**") < sheet.index("\n2. **Lift cover**")
+
+
+def test_a_warning_for_several_steps_names_the_others(two_ways: Draft) -> None:
+    for text in (printed(two_ways), markdown(two_ways)):
+        assert "Also before step 2." in " ".join(text.split())
+        assert text.index("DANGER") < text.index("Pull plug")
+        assert text.count("DANGER") == 1
 
 
 def test_signal_words_have_the_colours_of_ansi_z535_on_a_terminal(draft: Draft) -> None:

@@ -64,6 +64,7 @@ def draft(transcript: Transcript, step: StepItem, ten_mm: Quantity) -> Draft:
     """One item of each kind and two open questions."""
     common = {"phase": "disable", "confidence": 0.7, "reasons": ("said once",), "evidence": (quote(transcript, 7, 14),)}
     shock = {"text": "orange cable", "hazard": "electric shock", "signal": "danger", "prohibits": "cutting the cable"}
+    shock |= {"signal_reason": "cutting live high voltage will kill"}
     pointer = {"kind": "pointer", "start": 3, "end": 3.5, "about": "out here", "ask": "Which bolts are these?"}
     uncovered = {"kind": "uncovered", "start": 0, "end": 7.5, "about": "fire", "ask": "What does it do in a fire?"}
     fields = {

@@ -42,8 +42,8 @@ def test_two_entries_never_share_an_id(draft: Draft, what: str) -> None:
         pytest.param("[]", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="a-list"),
         pytest.param("{}", "v.json: not a Vouchbook draft: it has no version. " + GIVE, id="no-version"),
         pytest.param(
-            '{"version": 3}',
-            "v.json: draft version 3 is newer than 2, the newest that this Vouchbook knows. Update Vouchbook.",
+            '{"version": 4}',
+            "v.json: draft version 4 is newer than 3, the newest that this Vouchbook knows. Update Vouchbook.",
             id="newer",
         ),
         pytest.param('{"version": 0}', "v.json: draft version 0 is not known. Make it again.", id="before-the-first"),
@@ -109,3 +109,36 @@ def test_a_draft_holds_the_transcript_that_it_quotes(draft: Draft) -> None:
     other = draft.transcript.model_copy(update={"words": draft.transcript.words[::-1]})
     with pytest.raises(ValidationError, match="the transcript does not say"):
         Draft.model_validate(dict(draft) | {"transcript": other})
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        pytest.param({"i3": {"guards": ["i9"]}}, "i3 names i9, which is no step of this draft", id="guards-nothing"),
+        pytest.param({"i3": {"guards": ["i2"]}}, "i3 names i2, which is no step of this draft", id="guards-a-tool"),
+        pytest.param({"i3": {"guards": ["i1"]}}, "warning i3 stands behind a step that it guards", id="too-late"),
+        pytest.param({"i3": {"guards": ["i6", "i6"]}}, "i3 names a step twice", id="guards-twice"),
+        pytest.param({"i6": {"instead_of": ["i7"]}}, "i6 names i7, which is no step of this draft", id="of-nothing"),
+        pytest.param({"i6": {"instead_of": ["i3"]}}, "i6 names i3, which is no step of this draft", id="of-a-warning"),
+        pytest.param({"i6": {"instead_of": ["i6"]}}, "step i6 replaces itself or a later step", id="of-itself"),
+        pytest.param({"i1": {"instead_of": ["i6"]}}, "step i1 replaces itself or a later step", id="of-a-later-one"),
+        pytest.param({"i6": {"instead_of": ["i1", "i1"]}}, "i6 names a step twice", id="of-one-twice"),
+        pytest.param({"i3": {"guards": ["i6"]}, "i6": {"instead_of": ["i1"]}}, None, id="sound"),
+    ],
+)
+def test_guards_and_branches_name_steps_in_their_order(
+    draft: Draft, changes: dict[str, dict[str, list[str]]], message: str | None
+) -> None:
+    """``i3`` is a warning behind the step ``i1`` and before the step ``i6``."""
+    stored = json.loads(draft.to_json())
+    stored["items"].append(stored["items"][0] | {"id": "i6"})
+    for item in stored["items"]:
+        item.update(changes.get(item["id"], {}))
+        if item.get("instead_of"):
+            item["branch"] = "if that fails"
+    if message is None:
+        sound = draft_from_json(json.dumps(stored), "v.json")
+        assert (sound.items[2].guards, sound.items[5].instead_of) == (("i6",), ("i1",))  # type: ignore[union-attr]
+        return
+    with pytest.raises(DocumentError, match=f"v.json: not a sound draft at top: Value error, {message}"):
+        draft_from_json(json.dumps(stored), "v.json")

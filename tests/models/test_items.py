@@ -65,12 +65,31 @@ def test_the_kind_decides_the_record(transcript: Transcript) -> None:
         "text": "orange cable",
         "hazard": "electric shock",
         "signal": "danger",
+        "signal_reason": "cutting live high voltage will kill",
         "prohibits": "cutting the orange cable",
     }
     item: object = TypeAdapter(Item).validate_python(stored, context={"transcript": transcript})
     assert isinstance(item, WarningItem)
     with pytest.raises(ValidationError, match="action"):
         TypeAdapter(Item).validate_python(stored | {"kind": "step"}, context={"transcript": transcript})
+    with pytest.raises(ValidationError, match="signal_reason"):
+        TypeAdapter(Item).validate_python(stored | {"signal_reason": ""}, context={"transcript": transcript})
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        pytest.param({"branch": "if that fails"}, id="it-replaces-nothing"),
+        pytest.param({"instead_of": ("i1",)}, id="it-has-no-label"),
+    ],
+)
+def test_another_way_has_a_label_and_replaces_something(
+    step: StepItem, transcript: Transcript, changed: dict[str, object]
+) -> None:
+    with pytest.raises(ValidationError, match="both the branch's label and the steps that it replaces"):
+        StepItem.model_validate(step.model_dump() | changed, context={"transcript": transcript})
+    both = {"branch": "if that fails", "instead_of": ("i1",)}
+    assert StepItem.model_validate(step.model_dump() | both, context={"transcript": transcript}).instead_of == ("i1",)
 
 
 def test_a_tool_may_have_neither_size_nor_count(transcript: Transcript) -> None:

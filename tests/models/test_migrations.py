@@ -4,7 +4,8 @@ import pytest
 
 from vouchbook.models.draft import Draft, draft_from_json
 from vouchbook.models.errors import DocumentError, InputError, VouchbookError
-from vouchbook.models.migrations import DRAFT_STEPS, Document, upgrade
+from vouchbook.models.items import StepItem, WarningItem
+from vouchbook.models.migrations import DRAFT_STEPS, REASON_NOT_KEPT, Document, upgrade
 
 
 def title_to_subject(document: Document) -> Document:
@@ -56,7 +57,29 @@ def test_a_draft_of_the_first_version_loads_as_one_without_pictures(draft: Draft
     stored = json.loads(draft.to_json())
     del stored["pictures"]
     stored["version"] = 1
-    assert draft_from_json(json.dumps(stored), "old.json") == draft
+    assert draft_from_json(json.dumps(stored), "old.json").pictures == ()
+
+
+def test_a_draft_of_the_second_version_has_no_guards_and_no_branches_and_says_that_a_reason_is_missing(
+    draft: Draft,
+) -> None:
+    stored = json.loads(draft.to_json()) | {"version": 2}
+    for item in stored["items"]:
+        for field in ("guards", "signal_reason", "branch", "instead_of"):
+            item.pop(field, None)
+    brought_up = draft_from_json(json.dumps(stored), "old.json")
+    warning, step = brought_up.items[2], brought_up.items[0]
+    assert isinstance(warning, WarningItem)
+    assert isinstance(step, StepItem)
+    assert (warning.guards, warning.signal_reason) == ((), REASON_NOT_KEPT)
+    assert (step.branch, step.instead_of) == (None, ())
+    kept = warning.model_copy(update={"signal_reason": "cutting live high voltage will kill"})
+    assert brought_up.model_copy(update={"items": (*draft.items[:2], kept, *draft.items[3:])}) == draft
+
+
+@pytest.mark.parametrize("items", [None, "many", [7], [{"kind": "cue"}]])
+def test_items_that_are_no_items_are_left_to_the_check_of_the_draft(items: object) -> None:
+    assert DRAFT_STEPS[2]({"version": 2, "items": items})["items"] == items
 
 
 def test_every_older_draft_version_has_a_step() -> None:

@@ -10,8 +10,10 @@ from vouchbook.models.items import Item
 from vouchbook.models.questions import OpenQuestion
 
 _Entry = TypeVar("_Entry", Item, OpenQuestion)
-_NOT_COMPARED = frozenset({"id", "start", "end", "quote", "evidence", "ranges", "size_said", "count_said"})
-"""Follow from the evidence, are told by another field, or say nothing of the entry itself."""
+_NOT_COMPARED = frozenset(
+    {"id", "start", "end", "quote", "evidence", "ranges", "size_said", "count_said", "guards", "instead_of"}
+)
+"""Follow from the evidence, are told by another field, name others by ids, or say nothing of the entry itself."""
 
 
 def entry_of(draft: Draft, entry_id: str, name: str) -> Item | OpenQuestion:
@@ -63,6 +65,20 @@ def differences(stored: Item | OpenQuestion, today: Item | OpenQuestion | None) 
     if stored.evidence != today.evidence:
         told.append("it rests on other words")
     return tuple(told)
+
+
+def ties_differ(draft: Draft, stored: Item, today: Draft, now: Item) -> tuple[str, ...]:
+    """How the steps that two readings of an item tie it to differ, by the words of those steps."""
+    told = []
+    for field, words in (("guards", "the steps that it guards"), ("instead_of", "the steps that it replaces")):
+        old, new = (_quotes_of(of, getattr(item, field, ())) for of, item in ((draft, stored), (today, now)))
+        if old != new:
+            told.append(f"{words} were {'; '.join(old) or 'none'}, are {'; '.join(new) or 'none'}")
+    return tuple(told)
+
+
+def _quotes_of(draft: Draft, ids: Sequence[str]) -> list[str]:
+    return [item.quote for item in draft.items if item.id in ids]
 
 
 def _differ(field: str, old: dict[str, object], new: dict[str, object]) -> bool:

@@ -18,6 +18,7 @@ class Explainer:
     def __init__(self, reader: Reader, packs: Sequence[Pack], draft: Draft) -> None:
         """``packs`` are those of the reader's vocabulary; names found in the talk are told with their pack."""
         self._packs = packs
+        self._draft = draft
         self._workings = reader.work_out(draft.transcript)
         self._today = reader.draft(self._workings, draft.subject)
 
@@ -25,4 +26,4 @@ class Explainer:
         """What made ``stored``, an entry of the draft, or what is made of its words now."""
         if isinstance(stored, OpenQuestion):
             return explained_question(self._workings, self._today, stored, self._packs)
-        return explained_item(self._workings, self._today, stored, self._packs)
+        return explained_item(self._workings, self._today, self._draft, stored, self._packs)

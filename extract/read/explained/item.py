@@ -5,11 +5,11 @@ from collections.abc import Mapping, Sequence
 from vouchbook.extract.packs.schema import Pack
 from vouchbook.extract.read.build import is_repaired
 from vouchbook.extract.read.confidence import confidence_changes
-from vouchbook.extract.read.explained.entries import differences, item_today
-from vouchbook.extract.read.explained.records import Adjusted, ItemExplained, TopicFrom
+from vouchbook.extract.read.explained.entries import differences, item_today, ties_differ
+from vouchbook.extract.read.explained.records import Adjusted, ItemExplained, TiedTo, TopicFrom
 from vouchbook.extract.read.explained.tellings import near_misses, rivals, telling
 from vouchbook.extract.read.explained.words import shares_over, tokens_in, words_of
-from vouchbook.extract.read.found import Found, Placed
+from vouchbook.extract.read.found import Found, Placed, Tie
 from vouchbook.extract.read.topics import by_custom, line_topics
 from vouchbook.extract.read.workings import Workings
 from vouchbook.extract.tagger.card import DEED
@@ -21,8 +21,10 @@ _OVER_ALL: Mapping[str, tuple[str, ...]] = {"warning": ("hazard", "signal")}
 """The tagger's questions about the words of an item as a whole."""
 
 
-def explained_item(workings: Workings, today: Draft, stored: Item, packs: Sequence[Pack]) -> ItemExplained:
-    """What made ``stored``, by ``workings`` of its transcript; ``today`` is the draft that is made of them."""
+def explained_item(
+    workings: Workings, today: Draft, draft: Draft, stored: Item, packs: Sequence[Pack]
+) -> ItemExplained:
+    """What made ``stored``, an item of ``draft``, by ``workings`` of its transcript, of which ``today`` is made."""
     now = item_today(stored, today)
     if now is None:
         return _not_made(workings, stored, packs)
@@ -33,15 +35,21 @@ def explained_item(workings: Workings, today: Draft, stored: Item, packs: Sequen
     return ItemExplained(
         stored=stored,
         today=now,
-        differs=differences(stored, now),
+        differs=(*differences(stored, now), *ties_differ(draft, stored, today, now)),
         sure=found.act,
         tellings=tuple(telling(talk, of_kind, place) for place in found.weighed) if of_kind else (),
         adjusted=tuple(Adjusted(why=change.why, score=change.score) for change in changes),
         not_chosen=tuple(telling(talk, of_kind, n) for n in rivals(of_kind, found.weighed)) if of_kind else (),
         over_all=_over_all(workings, found),
         topic=_topic(workings, placed),
+        guards=_tied(today, placed.guards),
+        instead_of=_tied(today, placed.branch.instead_of if placed.branch else ()),
         words=words_of(workings, packs, now.evidence, found),
     )
+
+
+def _tied(today: Draft, ties: Sequence[Tie]) -> tuple[TiedTo, ...]:
+    return tuple(TiedTo(step=today.items[tie.step], why=tie.why) for tie in ties)
 
 
 def _not_made(workings: Workings, stored: Item, packs: Sequence[Pack]) -> ItemExplained:

@@ -107,13 +107,21 @@ class Words(Record):
     values: tuple[Valued, ...]
 
 
+class TiedTo(Record):
+    """A step of today's draft that an item is tied to, and ``why`` in words."""
+
+    step: Item
+    why: str
+
+
 class ItemExplained(Record):
     """What made an item.
 
     ``stored`` is the item of the draft, ``today`` the one that reading makes of its words now, None where it makes
     none; ``differs`` tells in words how they differ. ``tellings`` are what was weighed and became the item, its own
     words first: none where nothing was weighed, and then ``sure`` is what its rule gives it. ``over_all`` are shares
-    of the tagger over all its words, by question. ``not_chosen`` said the same, or was too unlikely.
+    of the tagger over all its words, by question. ``not_chosen`` said the same, or was too unlikely. ``guards`` are
+    the steps that a warning must be read before, ``instead_of`` those that another way replaces, as read now.
     """
 
     stored: Item
@@ -125,6 +133,8 @@ class ItemExplained(Record):
     not_chosen: tuple[Telling, ...]
     over_all: dict[str, dict[str, float]]
     topic: TopicFrom | None
+    guards: tuple[TiedTo, ...] = ()
+    instead_of: tuple[TiedTo, ...] = ()
     words: Words
 
 

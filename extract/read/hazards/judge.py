@@ -47,7 +47,16 @@ def hazard_words(line: Tape) -> tuple[HazardWord, ...]:
     return tuple(sorted(found, key=lambda word: (word.start, -word.weight, word.hazard)))
 
 
-def judge(words: Sequence[HazardWord]) -> tuple[Hazard, Signal]:
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The ``hazard`` that most is said about, the ``signal`` word of the worst, and the words ``deciding`` that."""
+
+    hazard: Hazard
+    signal: Signal
+    deciding: tuple[HazardWord, ...]
+
+
+def judge(words: Sequence[HazardWord]) -> Judgement:
     """The hazard that most is said about, and the signal word of the worst one (ANSI Z535.6).
 
     Without any word the hazard is "other" and the signal "warning": a prohibition whose reason was not told could hurt.
@@ -56,7 +65,8 @@ def judge(words: Sequence[HazardWord]) -> tuple[Hazard, Signal]:
     for word in words:
         weights[word.hazard] = weights.get(word.hazard, 0) + word.weight
     if not weights:
-        return "other", "warning"
+        return Judgement("other", "warning", ())
     hazard = max(weights, key=lambda each: (each != "other", weights[each]))  # "that can kill" names no hazard
-    signals = [word.signal for word in words if word.hazard == hazard or word.weight == 2]
-    return hazard, max(signals, key=lambda signal: _SEVERITY[signal])
+    counted = [word for word in words if word.hazard == hazard or word.weight == 2]
+    signal = max((word.signal for word in counted), key=lambda each: _SEVERITY[each])
+    return Judgement(hazard, signal, tuple(word for word in counted if word.signal == signal))

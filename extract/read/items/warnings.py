@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
+from vouchbook.extract.read.hazards.reasons import reason_told
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibition_of, prohibitions
 from vouchbook.extract.read.items.warning_runs import runs
@@ -35,16 +36,17 @@ def _warning(talk: Talk, run: Sequence[Sentence]) -> Found:
     words = [w for sentence in run for w in hazards_told(talk, sentence)]
     forbidden = [p for sentence in run for p in prohibitions(talk, sentence)]
     is_named = any(w.hazard != "other" for w in words)
-    hazard, signal = judge(words if is_named else [*words, *_told_beside(talk, run)])
+    judged = judge(words if is_named else [*words, *_told_beside(talk, run)])
     reasons = []
     if forbidden:
         reasons.append("said as what must not be done")
     if words:
-        reasons.append(f"a hazard is told: {hazard}")
+        reasons.append(f"a hazard is told: {judged.hazard}")
     if any(is_look_alike(talk.doc, c.body, c.end) for s in run for c in s.clauses):
         reasons.append("it is not what it looks like")
     fields = {
-        "text": _text(talk, run, words), "hazard": hazard, "signal": signal,
+        "text": _text(talk, run, words), "hazard": judged.hazard, "signal": judged.signal,
+        "signal_reason": reason_told(talk, judged.deciding, judged.hazard, judged.signal, (run[0].start, run[-1].end)),
         "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
     }  # fmt: skip
     act = min(0.95, 0.6 + 0.2 * bool(forbidden) + 0.08 * sum(w.weight for w in words))

@@ -4,6 +4,8 @@ from collections.abc import Iterator, Mapping
 
 from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found, Said
+from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
+from vouchbook.extract.read.hazards.reasons import reason_marked
 from vouchbook.extract.read.items.warning_hazards import prohibition_of
 from vouchbook.extract.read.items.warnings import with_volts
 from vouchbook.extract.read.marked.candidate import Candidate
@@ -57,15 +59,21 @@ def _warning(talk: Talk, marks: Marks, run: Stretch) -> Found:
     hazard, share = marks.best("hazard", run.start, run.end)
     if share < _HAZARD:
         hazard = "other"
-    signal, _ = marks.best("signal", run.start, run.end)
+    signal, sure = marks.best("signal", run.start, run.end)
     fields = {
         "text": with_volts(talk, _body(talk, run), run.end), "hazard": hazard, "signal": signal,
+        "signal_reason": reason_marked(talk, _harm_told(talk, run, signal), signal, sure),
         "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
     }  # fmt: skip
     reasons = ["read as a warning"]
     if forbidden:
         reasons.append("said as what must not be done")
     return Found("warning", run.start, run.end, talk.line_at(run.start), fields, run.score, tuple(reasons))
+
+
+def _harm_told(talk: Talk, run: Stretch, signal: str) -> list[HazardWord]:
+    """The words of the run that tell harm of that signal word by the rules too."""
+    return [word for word in hazard_words(talk.tape(run.start, run.end)) if word.signal == signal]
 
 
 def marked_cues(talk: Talk, marks: Marks) -> Iterator[Candidate]:

@@ -4,7 +4,8 @@ from collections.abc import Callable
 
 import pytest
 
-from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
+from vouchbook.extract.read.hazards.judge import HazardWord, Judgement, hazard_words, judge
+from vouchbook.extract.read.hazards.reasons import reason_marked
 from vouchbook.extract.read.pipeline import Reader
 from vouchbook.extract.read.talk import Talk
 from vouchbook.models.items import Hazard, Signal, WarningItem
@@ -38,7 +39,7 @@ SIGNALS: list[tuple[str, Signal, str]] = [
 def test_the_signal_word_follows_from_the_consequence(
     understand: Callable[..., Talk], said: str, signal: Signal, why: str
 ) -> None:
-    assert judge(told(understand(said)))[1] == signal, why
+    assert judge(told(understand(said))).signal == signal, why
 
 
 @pytest.mark.parametrize(
@@ -47,7 +48,7 @@ def test_the_signal_word_follows_from_the_consequence(
 def test_minor_injury_is_a_caution_and_damage_alone_a_notice(
     understand: Callable[..., Talk], said: str, signal: Signal
 ) -> None:
-    assert judge(told(understand(said)))[1] == signal
+    assert judge(told(understand(said))).signal == signal
 
 
 HAZARDS: list[tuple[str, Hazard]] = [
@@ -76,7 +77,7 @@ HAZARDS: list[tuple[str, Hazard]] = [
 def test_a_hazard_is_told_in_plain_words(understand: Callable[..., Talk], said: str, hazard: Hazard) -> None:
     words = told(understand(said))
     assert words
-    assert judge(words)[0] == hazard
+    assert judge(words).hazard == hazard
 
 
 HARMLESS = [
@@ -99,17 +100,19 @@ def test_what_only_sounds_like_a_hazard_is_none(understand: Callable[..., Talk],
 
 
 def test_a_prohibition_without_a_reason_could_hurt() -> None:
-    assert judge(()) == ("other", "warning")
+    assert judge(()) == Judgement("other", "warning", ())
 
 
 def test_the_named_hazard_goes_before_an_unnamed_one() -> None:
     words = [HazardWord(0, 1, "other", "warning", 1), HazardWord(2, 3, "fall", "warning", 1)]
-    assert judge(words) == ("fall", "warning")
+    judged = judge(words)
+    assert (judged.hazard, judged.signal) == ("fall", "warning")
 
 
 def test_a_hint_of_another_hazard_does_not_raise_the_signal_word() -> None:
     words = [HazardWord(0, 1, "fall", "warning", 2), HazardWord(2, 3, "explosion", "danger", 1)]
-    assert judge(words) == ("fall", "warning")
+    judged = judge(words)
+    assert (judged.hazard, judged.signal) == ("fall", "warning")
 
 
 @pytest.mark.parametrize(
@@ -134,3 +137,47 @@ def test_above_60_volts_dc_is_high_voltage(
 @pytest.mark.parametrize("said", ["The arm's spring-loaded.", "The house back-feeds it.", "The bolt is pre-loaded."])
 def test_hazards_written_with_a_hyphen(understand: Callable[..., Talk], said: str) -> None:
     assert told(understand(said))
+
+
+@pytest.mark.parametrize(
+    ("said", "reason"),
+    [
+        pytest.param(
+            "Never cut it, it's still live.",
+            "“it's still live”: electric shock will kill or maim if it is not avoided",
+            id="danger",
+        ),
+        pytest.param(
+            "Never open that, it's under pressure.",
+            "“under pressure”: pressure release could kill or maim if it is not avoided",
+            id="warning",
+        ),
+        pytest.param(
+            "The orange cables come up here. Now, we go on. Never cut there.",
+            "“The orange cables”, told beside it: electric shock will kill or maim if it is not avoided",
+            id="told-beside-it",
+        ),
+        pytest.param(
+            "Never lean on that.",
+            "forbidden without a reason that is told: it could kill or maim if it is not avoided",
+            id="no-reason-told",
+        ),
+    ],
+)
+def test_a_warning_tells_why_its_signal_word(
+    reader: Reader, spoken: Callable[..., Transcript], said: str, reason: str
+) -> None:
+    """The consequence in the words of ANSI Z535.6 (2011), and the words of the talk that tell it."""
+    (warning,) = [item for item in reader.read(spoken(said)).items if isinstance(item, WarningItem)]
+    assert warning.signal_reason == reason
+
+
+def test_the_reason_of_the_tagger_says_whose_it_is_and_how_sure(understand: Callable[..., Talk]) -> None:
+    talk = understand("It's under pressure.")
+    words = told(talk)
+    assert reason_marked(talk, words, "warning", 0.934) == (
+        "“under pressure”; as the trained tagger reads it (0.93 sure), it could kill or maim if it is not avoided"
+    )
+    assert reason_marked(talk, [], "notice", 1.0) == (
+        "as the trained tagger reads it (1.00 sure), it damages things only"
+    )

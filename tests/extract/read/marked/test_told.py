@@ -1,5 +1,6 @@
 """Tools, warnings and signs out of marks."""
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -141,8 +142,13 @@ def test_a_warning_has_the_hazard_and_the_signal_that_are_marked(warnings: Told)
     (found,) = warnings(FIRST, warning={FIRST: "B-"}, hazard={FIRST: "burn"}, signal={FIRST: "caution"})
     assert found.found.fields == {
         "text": "that cable is live all day", "hazard": "burn", "signal": "caution", "prohibits": None,
+        "signal_reason": found.found.fields["signal_reason"],
     }  # fmt: skip
     assert found.sure == pytest.approx(0.9)
+    reason = (
+        r"as the trained tagger reads it \(0\.\d\d sure\), it could do minor or moderate injury if it is not avoided"
+    )
+    assert re.fullmatch(reason, found.found.fields["signal_reason"])
 
 
 @pytest.mark.parametrize(
