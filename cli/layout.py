@@ -7,13 +7,17 @@ back to a topic, the topic has a second section.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from vouchbook.cli.phrases import sureness
 from vouchbook.models.draft import Draft
-from vouchbook.models.items import CueItem, ItemBase, LocationItem, StepItem, ToolItem, WarningItem
+from vouchbook.models.items import CueItem, Item, ItemBase, LocationItem, Signal, StepItem, ToolItem, WarningItem
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import OpenQuestion, QuestionKind
 
 NEAR_S = 20.0
 """A warning said within these seconds of a step of its topic stands in front of that step, else on top of the topic."""
+
+SIGNALS: tuple[Signal, ...] = ("danger", "warning", "caution", "notice")
+"""From the gravest on (ANSI Z535)."""
 
 QUESTION_HEADINGS: dict[QuestionKind, str] = {
     "conflict": "Two answers: which one is right?",
@@ -24,6 +28,7 @@ QUESTION_HEADINGS: dict[QuestionKind, str] = {
     "borrowed": "Told elsewhere: ask for it here",
     "unheard": "Not understood: listen to it yourself",
     "uncovered": "Never spoken about",
+    "untold": "Expected, and not told",
 }
 """Kinds of open questions in the order in which they can hurt."""
 
@@ -80,6 +85,21 @@ def sections(draft: Draft) -> list[Section]:
             case ToolItem() if item.id not in placed:
                 _section(result, item.phase).tools.append(item)
     return result
+
+
+def least_sure_first(items: Iterable[Item]) -> list[Item]:
+    """``items`` in the order in which a reviewer should look at them.
+
+    The least sure first, by the words in which sureness is told; of the same word warnings of danger, then other
+    warnings, then the rest; then by confidence, and as they stand in the draft.
+    """
+    return sorted(items, key=lambda item: (sureness(item.confidence), _urgency(item), item.confidence))
+
+
+def _urgency(item: Item) -> int:
+    if not isinstance(item, WarningItem):
+        return len(SIGNALS)
+    return SIGNALS.index(item.signal)
 
 
 def question_groups(questions: Iterable[OpenQuestion]) -> list[tuple[str, list[OpenQuestion]]]:
