@@ -74,7 +74,9 @@ def check_files(paths: Sequence[Path], kept: Kept) -> tuple[PackCheck, ...]:
             checks.append(_unreadable(path, text, below, error))
             continue
         examined = examine(table)
-        checks.append(_check(path, _Source(text), table, examined, below, names, kept))
+        source = _Source(text)
+        findings = [*_errors(examined, source), *_of_the_whole(table, examined, source, names)]
+        checks.append(_check(path, source, findings, examined, below, kept))
         layers.append(Layer(printable(path.name), [entry for _, entry in examined.entries]))
         if isinstance(name := table.get("name"), str):
             names.setdefault(name, f"is that of {printable(str(path))}")
@@ -95,15 +97,9 @@ class _Source:
 
 
 def _check(
-    path: Path,
-    source: _Source,
-    table: Mapping[str, Any],
-    examined: Examined,
-    below: Below,
-    names: Mapping[str, str],
-    kept: Kept,
+    path: Path, source: _Source, findings: list[Finding], examined: Examined, below: Below, kept: Kept
 ) -> PackCheck:
-    findings = [*_errors(examined, source), *_of_the_whole(table, examined, source, names)]
+    """The check of a readable file: ``findings`` of the whole, and what is doubtful about its entries."""
     own = [entry for _, entry in examined.entries]
     groups: dict[str, list[str]] = {"new": [], "adds": [], "overrides": []}
     for place, entry in examined.entries:

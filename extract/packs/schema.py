@@ -112,9 +112,9 @@ class Entry(Record):
 class Topic(Record):
     """Something that a walk-through of this kind of subject should have covered.
 
-    ``about`` completes "nobody spoke of …", and ``ask`` is the question to ask then. ``words`` show that it was touched.
-    With ``only_if``, it is due only when two sentences hold one of those words: said once it may be a figure of speech. In
-    both lists a name of an entry stands for all its names (in ``only_if``, those of six letters or more).
+    ``about`` completes "nobody spoke of …", and ``ask`` is the question to ask then. ``words`` show that it was
+    touched. With ``only_if``, it is due only when two sentences hold one of those words: said once it may be a figure
+    of speech. In both lists a name of an entry stands for all its names (in ``only_if``, those of six letters or more).
     """
 
     phase: Phase

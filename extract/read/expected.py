@@ -14,8 +14,9 @@ _FEWEST = 2
 """Sentences that must hold a word of ``only_if``: said once it may be a figure of speech, or what it is not."""
 _SHORTEST_CALL = 6
 """Letters of another name that calls for a topic: "mill", "cage" and "boot" are said of other things too."""
-_THINGS: frozenset[Kind] = frozenset({"part", "tool", "sign", "material", "ppe", "verb"})
-"""Kinds of entry whose other names are said for the one that a topic gives."""
+_THINGS: frozenset[Kind] = frozenset({"part", "tool", "sign", "material", "ppe"})
+_DEEDS: frozenset[Kind] = frozenset({"verb"})
+"""Kinds of entry whose other names are said for the one that a topic gives; no deed calls for one: "it has lifted"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,11 @@ class Expectations:
 
     def __init__(self, vocabulary: Vocabulary, cut: Callable[[str], Iterable[Token]]) -> None:
         self._topics = [
-            (topic, _Words(vocabulary, cut, topic.words, 1), _Words(vocabulary, cut, topic.only_if, _SHORTEST_CALL))
+            (
+                topic,
+                _Words(vocabulary, cut, topic.words, _THINGS | _DEEDS, 1),
+                _Words(vocabulary, cut, topic.only_if, _THINGS, _SHORTEST_CALL),
+            )
             for topic in vocabulary.topics
         ]
 
@@ -71,18 +76,21 @@ class _Said:
 
 
 class _Words:
-    """Words of a topic: as they are written, and by other names of what they name, of ``shortest`` letters or more."""
+    """Words of a topic: as they are written, and by other names of ``kinds`` that have ``shortest`` letters or more."""
 
     def __init__(
-        self, vocabulary: Vocabulary, cut: Callable[[str], Iterable[Token]], words: Sequence[str], shortest: int
+        self,
+        vocabulary: Vocabulary,
+        cut: Callable[[str], Iterable[Token]],
+        words: Sequence[str],
+        kinds: frozenset[Kind],
+        shortest: int,
     ) -> None:
         self._shortest = shortest
         self._forms = [tuple(token.lower_ for token in cut(word) if token.text != "-") for word in words]
         spelled = (each for word in words for each in vocabulary.find(word))
         self._entries = dict.fromkeys(
-            (each.entry.kind, each.entry.term)
-            for each in spelled
-            if each.match != "sound" and each.entry.kind in _THINGS
+            (each.entry.kind, each.entry.term) for each in spelled if each.match != "sound" and each.entry.kind in kinds
         )
 
     def first(self, said: _Said) -> tuple[int, int] | None:

@@ -353,3 +353,12 @@ def test_any_file_is_checked_without_a_traceback_and_loading_agrees(
         assert check.of("error")
     else:
         assert not check.of("error")
+
+
+def test_a_pack_of_our_own_is_told_that_it_is_never_chosen_by_the_talk(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(HEAD + 'recognised_by = ["zip box"]\npart = [{ term = "zip box" }]', encoding="utf-8")
+    (check,) = check_files([path], kept_words)
+    (finding,) = check.findings
+    assert (finding.severity, finding.line) == ("warning", HEAD.count("\n") + 1)
+    assert finding.what.startswith("'recognised_by' has no effect")
