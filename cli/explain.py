@@ -19,6 +19,7 @@ Vouchbook reads it otherwise, that is said. Without ITEM, the ids are listed wit
 \b
 Examples:
   vouchbook explain visit.draft.json
+  vouchbook explain visit.draft.json --least-sure
   vouchbook explain visit.draft.json i12
   vouchbook explain visit.draft.json q3
   vouchbook explain visit.draft.json i12 --pack station.toml
@@ -37,6 +38,12 @@ def run(
             "--pack", metavar="FILE", help="Your own pack, where the draft was read with one; repeat for more."
         ),
     ] = None,
+    least_sure: Annotated[
+        bool,
+        typer.Option(
+            "--least-sure", help="Without ITEM: list the least sure items first, warnings of danger before others."
+        ),
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the explanation as JSON.")] = False,
 ) -> None:
     """The explanation of one entry, printed; or all entries with their ids."""
@@ -47,12 +54,14 @@ def run(
         raise SettingError(f"--pack {names[0]}: the draft itself names it. Give only files of your own.")
     if json and item is None:
         raise SettingError("--json gives one explanation. Name the ITEM, for example i1.")
+    if least_sure and item is not None:
+        raise SettingError("--least-sure orders the list of all items. Leave it away, or the ITEM.")
     stored = draft_from_json(_text_of(draft), draft.name)
     if item is None:
         from vouchbook.cli.console import console
         from vouchbook.cli.explanation import show_entries
 
-        show_entries(stored, console())
+        show_entries(stored, console(), least_sure=least_sure)
         return
     from vouchbook.extract.run import explained
 

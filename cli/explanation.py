@@ -17,8 +17,8 @@ from vouchbook.cli.explanation_phrases import (
     topic_told,
     value_told,
 )
-from vouchbook.cli.layout import QUESTION_HEADINGS
-from vouchbook.cli.phrases import place_in, statement
+from vouchbook.cli.layout import QUESTION_HEADINGS, least_sure_first
+from vouchbook.cli.phrases import certainty, place_in, statement
 from vouchbook.extract.read.explained.records import (
     Explained,
     ItemExplained,
@@ -30,7 +30,8 @@ from vouchbook.extract.read.explained.records import (
 )
 from vouchbook.models.draft import Draft
 from vouchbook.models.evidence import Evidence
-from vouchbook.models.items import SizedItem, StepItem, WarningItem
+from vouchbook.models.items import Item, SizedItem, StepItem, WarningItem
+from vouchbook.models.questions import WITHOUT_WORDS
 from vouchbook.models.transcript import Transcript
 
 _KINDS = {"location": "place", "cue": "sign"}
@@ -48,11 +49,24 @@ def show(explained: Explained, draft: Draft, console: Console) -> None:
     console.file.write("\n".join(line.rstrip() for line in held.get().split("\n")))
 
 
-def show_entries(draft: Draft, console: Console) -> None:
-    """Print the id, the time and the statement of all that can be explained."""
-    items = [(item.id, place_in(draft.transcript, item.start), statement(item)) for item in draft.items]
-    questions = [(q.id, place_in(draft.transcript, q.start), q.ask) for q in draft.open_questions]
+def show_entries(draft: Draft, console: Console, *, least_sure: bool = False) -> None:
+    """Print the id, the time and the statement of all that can be explained.
+
+    With ``least_sure`` the items that need a look most stand first, each with how sure it is.
+    """
+
+    def row(item: Item) -> Row:
+        sure = (certainty(item.confidence),) if least_sure else ()
+        return (item.id, place_in(draft.transcript, item.start), *sure, _signalled(item) if sure else statement(item))
+
+    items = [row(item) for item in (least_sure_first(draft.items) if least_sure else draft.items)]
+    questions = [(q.id, place_in(draft.transcript, q.start), *([""] * least_sure), q.ask) for q in draft.open_questions]
     console.print(_rows([*items, *questions]))
+
+
+def _signalled(item: Item) -> str:
+    """The statement, of a warning with its signal word."""
+    return f"{item.signal.upper()}: {statement(item)}" if isinstance(item, WarningItem) else statement(item)
 
 
 def _item(explained: ItemExplained, draft: Draft) -> Iterator[RenderableType]:
@@ -102,7 +116,7 @@ def _question(explained: QuestionExplained, draft: Draft) -> Iterator[Renderable
     yield Text(f"{stored.id}, question: {stored.ask}", style="bold")
     if stored.evidence:
         yield _quotes(stored.evidence, draft.transcript)
-    elif stored.kind != "uncovered":
+    elif stored.kind not in WITHOUT_WORDS:
         where = f"{place_in(draft.transcript, stored.start)}  ({stored.start:.1f} to {stored.end:.1f} s)"
         yield Padding(Text(where), (0, 0, 0, 2))
     yield _compared(explained, draft, f"“{QUESTION_HEADINGS[stored.kind]}”")

@@ -9,10 +9,14 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from string import ascii_lowercase
 
+from vouchbook.cli.phrases import sureness
 from vouchbook.models.draft import Draft
-from vouchbook.models.items import CueItem, ItemBase, LocationItem, StepItem, ToolItem, WarningItem
+from vouchbook.models.items import CueItem, Item, ItemBase, LocationItem, Signal, StepItem, ToolItem, WarningItem
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import OpenQuestion, QuestionKind
+
+SIGNALS: tuple[Signal, ...] = ("danger", "warning", "caution", "notice")
+"""From the gravest on (ANSI Z535)."""
 
 QUESTION_HEADINGS: dict[QuestionKind, str] = {
     "conflict": "Two answers: which one is right?",
@@ -23,6 +27,7 @@ QUESTION_HEADINGS: dict[QuestionKind, str] = {
     "borrowed": "Told elsewhere: ask for it here",
     "unheard": "Not understood: listen to it yourself",
     "uncovered": "Never spoken about",
+    "untold": "Expected, and not told",
 }
 """Kinds of open questions in the order in which they can hurt."""
 
@@ -123,6 +128,21 @@ def step_numbers(draft: Draft) -> dict[str, str]:
     """The number under which each step is shown, by its id, in the order in which they are shown."""
     steps = [item for item in draft.items if isinstance(item, StepItem)]
     return _numbers(steps, _ways(steps))
+
+
+def least_sure_first(items: Iterable[Item]) -> list[Item]:
+    """``items`` in the order in which a reviewer should look at them.
+
+    The least sure first, by the words in which sureness is told; of the same word warnings of danger, then other
+    warnings, then the rest; then by confidence, and as they stand in the draft.
+    """
+    return sorted(items, key=lambda item: (sureness(item.confidence), _urgency(item), item.confidence))
+
+
+def _urgency(item: Item) -> int:
+    if not isinstance(item, WarningItem):
+        return len(SIGNALS)
+    return SIGNALS.index(item.signal)
 
 
 def question_groups(questions: Iterable[OpenQuestion]) -> list[tuple[str, list[OpenQuestion]]]:

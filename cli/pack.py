@@ -42,12 +42,13 @@ def run(
 ) -> None:
     """The findings of each file, printed; exit code 2 when one of them is an error."""
     from vouchbook.extract.packs.check import check_files
+    from vouchbook.extract.read.words import kept_words
 
     del action  # there is one
     for path in files:
         if files.count(path) > 1:
             raise SettingError(f"{path}: given twice. Name each file once.")
-    checks = check_files(files)
+    checks = check_files(files, kept_words)
     if json:
         from json import dumps
 

@@ -1,18 +1,23 @@
 """Items, times and confidence in the words in which people read them; shared by the terminal and the sheet."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from vouchbook.models.clock import clock
 from vouchbook.models.items import CueItem, Item, LocationItem, StepItem, ToolItem, WarningItem
-from vouchbook.models.transcript import Source, Transcript
+from vouchbook.models.transcript import Transcript
+
+_CERTAINTY = ("weak, listen to it", "check this", "supported", "well supported")
+_STEPS = (0.4, 0.6, 0.8)
+"""The confidence from which each but the first is said."""
 
 
 def place_in(transcript: Transcript, seconds: float) -> str:
     """Where to listen: the time in the file that holds it; with several files, its number in front: ``2/0:41``."""
     if len(transcript.sources) < 2:
         return clock(seconds)
-    number, source = _source_at(transcript, seconds)
-    return f"{number}/{clock(max(seconds - source.offset_s, 0))}"
+    number, within_s = transcript.source_at(seconds)
+    return f"{number}/{clock(within_s)}"
 
 
 def statement(item: Item) -> str:
@@ -55,13 +60,12 @@ def signal_reason(warning: WarningItem) -> str:
 
 def certainty(confidence: float) -> str:
     """The confidence in words; the scale is ours and ends nowhere in "certain"."""
-    if confidence >= 0.8:
-        return "well supported"
-    if confidence >= 0.6:
-        return "supported"
-    if confidence >= 0.4:
-        return "check this"
-    return "weak, listen to it"
+    return _CERTAINTY[sureness(confidence)]
+
+
+def sureness(confidence: float) -> int:
+    """The step of that scale, from 0."""
+    return bisect_right(_STEPS, confidence)
 
 
 def _warning(warning: WarningItem) -> str:
@@ -95,8 +99,3 @@ def _tool(tool: ToolItem) -> str:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _source_at(transcript: Transcript, seconds: float) -> tuple[int, Source]:
-    started = [(n, source) for n, source in enumerate(transcript.sources, 1) if source.offset_s <= seconds]
-    return started[-1] if started else (1, transcript.sources[0])

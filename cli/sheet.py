@@ -16,6 +16,7 @@ from vouchbook.cli.phrases import (
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, WarningItem
+from vouchbook.models.questions import WITHOUT_WORDS
 from vouchbook.models.transcript import Transcript
 
 
@@ -45,7 +46,7 @@ def _lines(draft: Draft, stills: Mapping[str, str]) -> Iterator[str]:
     for heading, questions in groups:
         yield f"\n### {heading}\n"
         for question in questions:
-            when = "" if question.kind == "uncovered" else f"{place_in(transcript, question.start)} "
+            when = "" if question.kind in WITHOUT_WORDS else f"{place_in(transcript, question.start)} "
             said = "".join(f" *“{_plain(evidence.quote)}”*" for evidence in question.evidence)
             yield f"- [ ] {when}{_plain(question.ask)}{said}{_still(stills, question.id)}"
 

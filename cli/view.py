@@ -19,7 +19,7 @@ from vouchbook.cli.phrases import (
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, Signal, StepItem
-from vouchbook.models.questions import OpenQuestion
+from vouchbook.models.questions import WITHOUT_WORDS, OpenQuestion
 from vouchbook.models.transcript import Transcript
 
 SIGNAL_STYLES: dict[Signal, str] = {
@@ -161,6 +161,6 @@ def _questions(questions: list[OpenQuestion], transcript: Transcript) -> Rendera
     for question in questions:
         body: list[RenderableType] = [Text(question.ask)]
         body += [Text(f"“{evidence.quote}”", style="italic") for evidence in question.evidence]
-        when = "" if question.kind == "uncovered" else place_in(transcript, question.start)
+        when = "" if question.kind in WITHOUT_WORDS else place_in(transcript, question.start)
         table.add_row(when, Group(*body))
     return table

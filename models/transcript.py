@@ -87,6 +87,15 @@ class Transcript(Record):
             raise ValueError(f"the lines end at word {following - 1} of {len(self.words)}")
         return self
 
+    def source_at(self, seconds: float) -> tuple[int, float]:
+        """The number (from 1) of the source that plays at ``seconds`` of the visit, and the seconds within it.
+
+        Before the first source begins, and where there is none, it is number 1.
+        """
+        started = [(number, source) for number, source in enumerate(self.sources, 1) if source.offset_s <= seconds]
+        number, offset_s = (started[-1][0], started[-1][1].offset_s) if started else (1, 0.0)
+        return number, seconds - offset_s
+
     def text(self, first_word: int, last_word: int) -> str:
         """The exact words from ``first_word`` to ``last_word``, both included, joined by single spaces."""
         return " ".join(word.text for word in self.words[first_word : last_word + 1])

@@ -11,7 +11,7 @@ from pydantic import Field
 from vouchbook.extract.packs.lines import line_of, lines_of
 from vouchbook.extract.packs.load import COMMON, DOMAINS, load_pack, pack_text, table_from_text
 from vouchbook.extract.packs.overlap import OVERRIDES, Below, Layer
-from vouchbook.extract.packs.pitfalls import pitfalls
+from vouchbook.extract.packs.pitfalls import Kept, pitfalls
 from vouchbook.extract.packs.schema import KINDS, Entry
 from vouchbook.extract.packs.table import LISTS, Examined, Place, examine
 from vouchbook.extract.packs.wording import plain, printable
@@ -59,8 +59,8 @@ class PackCheck(Record):
         return tuple(finding for finding in self.findings if finding.severity == severity)
 
 
-def check_files(paths: Sequence[Path]) -> tuple[PackCheck, ...]:
-    """Each file over all packs that come with Vouchbook, and over the files before it."""
+def check_files(paths: Sequence[Path], kept: Kept) -> tuple[PackCheck, ...]:
+    """Each file over all packs that come with Vouchbook, and over the files before it; ``kept`` is that of reading."""
     layers = [Layer(name, load_pack(name).entries) for name in (COMMON, *DOMAINS)]
     names = dict.fromkeys((COMMON, *DOMAINS), "comes with Vouchbook")
     checks = []
@@ -74,7 +74,9 @@ def check_files(paths: Sequence[Path]) -> tuple[PackCheck, ...]:
             checks.append(_unreadable(path, text, below, error))
             continue
         examined = examine(table)
-        checks.append(_check(path, _Source(text), table, examined, below, names))
+        source = _Source(text)
+        findings = [*_errors(examined, source), *_of_the_whole(table, examined, source, names)]
+        checks.append(_check(path, source, findings, examined, below, kept))
         layers.append(Layer(printable(path.name), [entry for _, entry in examined.entries]))
         if isinstance(name := table.get("name"), str):
             names.setdefault(name, f"is that of {printable(str(path))}")
@@ -95,9 +97,9 @@ class _Source:
 
 
 def _check(
-    path: Path, source: _Source, table: Mapping[str, Any], examined: Examined, below: Below, names: Mapping[str, str]
+    path: Path, source: _Source, findings: list[Finding], examined: Examined, below: Below, kept: Kept
 ) -> PackCheck:
-    findings = [*_errors(examined, source), *_of_the_whole(table, examined, source, names)]
+    """The check of a readable file: ``findings`` of the whole, and what is doubtful about its entries."""
     own = [entry for _, entry in examined.entries]
     groups: dict[str, list[str]] = {"new": [], "adds": [], "overrides": []}
     for place, entry in examined.entries:
@@ -106,7 +108,7 @@ def _check(
             if overlap.remedy:
                 what = overlap.what.replace("{}", ", ".join(labels))
                 findings.append(source.finding("warning", (*place, "term"), what, overlap.remedy))
-        for pitfall in pitfalls(entry, own, below):
+        for pitfall in pitfalls(entry, own, below, kept):
             what = f"{_name(entry)}: {pitfall.what}"
             findings.append(source.finding("warning", (*place, *pitfall.place), what, pitfall.remedy))
         hows = {overlap.how for overlap, _ in overlaps}
@@ -146,6 +148,9 @@ def _of_the_whole(
     if not examined.entries and not table.get("topics") and not examined.problems:
         remedy = 'Write some, as in part = [{ term = "bonnet" }]'
         yield source.finding("warning", (), "there are no words in this pack", remedy)
+    if table.get("recognised_by") and name not in DOMAINS:
+        what = "'recognised_by' has no effect: a pack of your own is used for every talk that it is given for"
+        yield source.finding("warning", ("recognised_by",), what, "Take it out")
     for kind in LISTS:
         rows = table.get(kind)
         for index, row in enumerate(rows if isinstance(rows, list) else []):

@@ -1,18 +1,20 @@
 """What a pack may hold by the rules, and its writer will hardly want: names that cannot be found, or too easily."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from rapidfuzz import fuzz, process
 
 from vouchbook.extract.packs.ordinary import ORDINARY_WORDS
 from vouchbook.extract.packs.overlap import MEET_FREELY, Below
-from vouchbook.extract.packs.schema import LONGEST_NAME, Entry, normal_form
+from vouchbook.extract.packs.schema import Entry, normal_form
 
 _LONGEST_ABBREVIATION = 5  # letters
 _NEAR = 88
 """Least likeness, 0 to 100 (rapidfuzz's ``ratio``), that makes two spellings neighbours: one letter in eight."""
 _INFLECTIONS = frozenset("s es ed d er ers ing".split())
+Kept = Callable[[Sequence[str]], Sequence[int]]
+"""Which of some words reading looks at, by their index: it sets "um", and a word said twice, aside."""
 
 
 class Pitfall(NamedTuple):
@@ -23,12 +25,13 @@ class Pitfall(NamedTuple):
     remedy: str
 
 
-def pitfalls(entry: Entry, own: Sequence[Entry], below: Below) -> Iterator[Pitfall]:
+def pitfalls(entry: Entry, own: Sequence[Entry], below: Below, kept: Kept) -> Iterator[Pitfall]:
     """What is doubtful about ``entry`` by itself, beside ``own``, the entries of its pack, and over those ``below``."""
-    for place, form in _placed(entry):
-        if _words(form) > LONGEST_NAME:
-            what = f"'{form}' can never be found: it has more than {LONGEST_NAME} words"
-            yield Pitfall(place, what, f"Write its {LONGEST_NAME} most telling words or fewer")
+    for place, written in _placed(entry):
+        form, words = normal_form(written), written.split()
+        if aside := [word for n, word in enumerate(words) if n not in kept(words)]:
+            what = f"'{form}' can never be found: reading sets '{aside[0]}' in it aside, as a slip of the tongue"
+            yield Pitfall(place, what, "Write it without, or with a hyphen where it is one word")
         full = _stands_for(form, entry) if place[0] != "sounds_like" and form in ORDINARY_WORDS else None
         if full is not None:
             what = f"'{form}', short for '{full}', is an ordinary word too, and will be found where it is only that"
@@ -69,14 +72,10 @@ def _names_of_others(entry: Entry, own: Sequence[Entry], below: Below) -> dict[s
 
 
 def _placed(entry: Entry) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    yield ("term",), normal_form(entry.term)
+    yield ("term",), entry.term
     for field in ("synonyms", "sounds_like"):
         for index, form in enumerate(getattr(entry, field)):
-            yield (field, index), normal_form(form)
-
-
-def _words(form: str) -> int:
-    return sum(2 if "'" in word else 1 for word in form.split())
+            yield (field, index), form
 
 
 def _stands_for(form: str, entry: Entry) -> str | None:

@@ -10,9 +10,6 @@ from vouchbook.models.items import Hazard, Signal
 from vouchbook.models.phases import Phase
 from vouchbook.models.record import Record
 
-LONGEST_NAME = 6
-"""Words of a name that reading looks at; a contraction in the talk ("driver's") is two."""
-
 Kind = Literal[
     "part", "tool", "fastener", "place", "hazard", "state", "sign", "person", "ppe", "material", "verb", "topic_word",
 ]  # fmt: skip
@@ -115,12 +112,14 @@ class Entry(Record):
 class Topic(Record):
     """Something that a walk-through of this kind of subject should have covered.
 
-    ``about`` completes "nobody spoke of …". ``words`` show that it was touched. With ``only_if``, it is due only when
-    one of those words was spoken.
+    ``about`` completes "nobody spoke of …", and ``ask`` is the question to ask then. ``words`` show that it was
+    touched. With ``only_if``, it is due only when two sentences hold one of those words: said once it may be a figure
+    of speech. In both lists a name of an entry stands for all its names (in ``only_if``, those of six letters or more).
     """
 
     phase: Phase
     about: str = Field(min_length=3, max_length=120)
+    ask: str = Field(default="What is there to know of it?", min_length=3, max_length=200, pattern=r"\?$")
     words: tuple[Form, ...] = Field(min_length=1)
     only_if: tuple[Form, ...] = ()
 
@@ -128,6 +127,7 @@ class Topic(Record):
 class Pack(Record):
     """The vocabulary of one domain. ``recognised_by`` are words that tell from talk that this is the domain.
 
+    They choose among the packs that come with the program; a pack that is given by its file is used whatever is said.
     ``energies`` names a kind of drive or supply by the words that give it away.
     """
 

@@ -67,7 +67,8 @@ def layered(*packs: Pack) -> Vocabulary:
 
     An entry for the same kind and term adds its names and overrides the fields that it sets; with ``replaces`` it
     stands alone. A form that a later entry claims is taken from the earlier one; an earlier term that it lists as a
-    synonym becomes one, with all its names. A sound-alike that is a real word of any layer is dropped.
+    synonym becomes one, with all its names. A sound-alike that is a real word of any layer is dropped. All topics are
+    kept; one that two packs have is due when either calls for it, told by the words of both, asked as the later does.
     """
     layers = _Layers()
     for pack in packs:
@@ -80,8 +81,7 @@ def layered(*packs: Pack) -> Vocabulary:
     for pack in packs:
         for topic in pack.topics:
             known = topics.get((topic.phase, topic.about))
-            words = _union(known.words, topic.words) if known else topic.words
-            topics[topic.phase, topic.about] = topic.model_copy(update={"words": words})
+            topics[topic.phase, topic.about] = _both(known, topic) if known else topic
         for energy, words in pack.energies.items():
             energies[energy] = _union(energies.get(energy, ()), words)
     return Vocabulary(
@@ -125,6 +125,11 @@ def _merged(old: Entry, new: Entry) -> Entry:
     names = tuple(form for form in _union(new.synonyms, old.forms) if normal_form(form) != normal_form(new.term))
     sounds = _union(new.sounds_like, old.sounds_like)
     return old.model_copy(update={**set_fields, "synonyms": names, "sounds_like": sounds})
+
+
+def _both(old: Topic, new: Topic) -> Topic:
+    only_if = _union(old.only_if, new.only_if) if old.only_if and new.only_if else ()
+    return new.model_copy(update={"words": _union(old.words, new.words), "only_if": only_if})
 
 
 def _without_sounds(entry: Entry, real: set[str]) -> Entry:

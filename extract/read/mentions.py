@@ -1,21 +1,19 @@
 """Words of the packs in the talk, with spelling and sound-alike repair laid beside what was heard."""
 
-import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from rapidfuzz import fuzz, process
 from spacy.tokens import Doc, Token
 
-from vouchbook.extract.packs.schema import LONGEST_NAME, Entry
+from vouchbook.extract.packs.schema import Entry
 from vouchbook.extract.packs.vocabulary import Vocabulary
 from vouchbook.extract.read.tags import BASE_VERBS, DETERMINERS
 
 How = Literal["term", "synonym", "sound", "spelling"]
 
-_CONTRACTION = re.compile(r"(n't|'s|'ll|'re|'ve|'d|'m)$")
 _SPELLING_CUTOFF = 90
 """Least likeness, 0 to 100 (rapidfuzz's ``ratio``): a letter too many or too few in seven, a wrong one in ten."""
 _SHORTEST_RESPELLED = 7  # letters; shorter words have too many neighbours
@@ -40,13 +38,15 @@ class Mention:
 
 
 class Lexicon:
-    """A vocabulary arranged for look-up by the words of a Doc."""
+    """A vocabulary arranged for look-up by the words of a Doc; ``cut`` cuts a text into tokens as that of the Doc."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
+    def __init__(self, vocabulary: Vocabulary, cut: Callable[[str], Iterable[Token]]) -> None:
         self._by_words: dict[tuple[str, ...], list[tuple[Entry, How]]] = {}
+        self._longest: dict[str, int] = {}  # by the first word of a form: the words of the longest that begins so
         for spelling in vocabulary.spellings:
-            self._by_words.setdefault(_as_tokens(spelling.form), []).append((spelling.entry, spelling.match))
-        self._starts = {words[0] for words in self._by_words}
+            words = tuple(token.lower_ for token in cut(spelling.form))
+            self._by_words.setdefault(words, []).append((spelling.entry, spelling.match))
+            self._longest[words[0]] = max(len(words), self._longest.get(words[0], 0))
         self._known = frozenset(word for words in self._by_words for word in words)
         self._respell: dict[str, Entry] = {
             words[0]: entry
@@ -57,9 +57,8 @@ class Lexicon:
 
     def at(self, tokens: Sequence[Token], place: int) -> list[tuple[int, Entry, How]]:
         """The meanings of the longest form that begins at ``place`` of ``tokens``, each with the tokens it takes."""
-        if not any(form in self._starts for form in _forms(tokens[place])):
-            return []
-        forms = [_forms(token) for token in tokens[place : place + LONGEST_NAME]]
+        longest = max(self._longest.get(form, 0) for form in forms_of(tokens[place]))
+        forms = [forms_of(token) for token in tokens[place : place + longest]]
         for length in range(len(forms), 0, -1):
             for words in _spelled(forms[:length]):
                 if words in self._by_words:
@@ -121,7 +120,7 @@ def _fits(token: Token, length: int, entry: Entry) -> bool:
     return True
 
 
-def _forms(token: Token) -> tuple[str, ...]:
+def forms_of(token: Token) -> tuple[str, ...]:
     """A word as written, in its base form, and without a plural "s" that the language model missed."""
     written, lemma = token.lower_.replace("\u2019", "'"), token.lemma_.lower()
     is_plural = written.endswith("s") and not written.endswith("ss") and len(written) > 3
@@ -138,8 +137,3 @@ def _spelled(forms: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
         for first in forms[0][1:]:
             yield (first, *written[1:])
         yield tuple(form[min(1, len(form) - 1)] for form in forms)
-
-
-def _as_tokens(form: str) -> tuple[str, ...]:
-    """A spelling cut as spaCy cuts talk: "don't" is "do", "n't"."""
-    return tuple(piece for word in form.split() for piece in _CONTRACTION.sub(r" \1", word).split())

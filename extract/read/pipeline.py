@@ -12,6 +12,7 @@ from spacy.tokens import Doc
 from vouchbook.extract.packs.vocabulary import Vocabulary
 from vouchbook.extract.read.branches import with_branches
 from vouchbook.extract.read.build import item, question
+from vouchbook.extract.read.expected import Expectations
 from vouchbook.extract.read.fold import folded
 from vouchbook.extract.read.found import Found, Placed
 from vouchbook.extract.read.guards import with_guards
@@ -45,7 +46,8 @@ class Reader:
     def __init__(self, vocabulary: Vocabulary, tagger: Tagger | None) -> None:
         self._language = load_language()
         self._tagger = tagger
-        self._lexicon = Lexicon(vocabulary)
+        self._lexicon = Lexicon(vocabulary, self._language.tokenizer)
+        self._expectations = Expectations(vocabulary, self._language.tokenizer)
         self._read_by = ReadBy(vouchbook=metadata.version("vouchbook"), language_model=MODEL, packs=vocabulary.packs)
 
     def read(self, transcript: Transcript, subject: str = "") -> Draft:
@@ -66,8 +68,9 @@ class Reader:
         items = undisputed(talk, items, disputed_values(talk))
         items = in_procedure_order(talk, items)
         placed = with_guards(talk, with_branches(talk, _placed(talk, items)))
-        raised = tuple(each for make in MAKERS for each in make(Findings(talk, placed, marks)))
-        return Workings(talk, marks, weighed, placed, raised)
+        findings = Findings(talk, placed, marks, self._expectations.of(talk))
+        raised = tuple(each for make in MAKERS for each in make(findings))
+        return Workings(talk, marks, weighed, placed, raised, findings.expected)
 
     def draft(self, workings: Workings, subject: str = "") -> Draft:
         """The records of what was worked out."""

@@ -1,8 +1,9 @@
 """Everything the layers below found out about one talk, in one value that the item makers read."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, wraps
+from typing import TypeVar, cast
 
 from spacy.tokens import Doc
 
@@ -12,6 +13,8 @@ from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.tape import Tape, tape
 from vouchbook.extract.read.values import Value
 from vouchbook.models.transcript import Transcript
+
+_Result = TypeVar("_Result")
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,8 @@ class Talk:
     sentences: tuple[Sentence, ...]
     askers: frozenset[int]
     chatter: frozenset[int]
+    worked_out: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What functions that are :func:`once` found, by the function; a talk with other chatter begins anew."""
 
     def with_chatter(self, lines: frozenset[int]) -> "Talk":
         """The same talk with ``lines`` as its chatter."""
@@ -119,3 +124,15 @@ class Talk:
         for token in self.doc:
             tokens.setdefault(int(token._.word), token.i)
         return tokens
+
+
+def once(work_out: Callable[[Talk], _Result]) -> Callable[[Talk], _Result]:
+    """``work_out``, done once for each talk and kept on it: rules, tagger and questions ask for the same things."""
+
+    @wraps(work_out, updated=())
+    def kept(talk: Talk) -> _Result:
+        if work_out not in talk.worked_out:
+            talk.worked_out[work_out] = work_out(talk)
+        return cast("_Result", talk.worked_out[work_out])
+
+    return kept

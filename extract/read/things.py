@@ -8,7 +8,7 @@ from functools import cached_property
 from vouchbook.extract.packs.schema import Kind
 from vouchbook.extract.read.phrases import noun_phrase, thing, with_of
 from vouchbook.extract.read.tags import PLURAL_NOUNS
-from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.talk import Talk, once
 
 PRONOUNS = frozenset("it that this them those these one em 'em they she her him ones".split())
 BODY = frozenset(
@@ -121,3 +121,9 @@ class Things:
     @cached_property
     def _starts(self) -> list[int]:
         return [t.start for t in self.all]
+
+
+@once
+def things_of(talk: Talk) -> Things:
+    """The things of ``talk``."""
+    return Things(talk)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from vouchbook.extract.packs.schema import Kind
 from vouchbook.extract.read.found import Found
-from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.talk import Sentence, Talk, once
 from vouchbook.models.phases import Phase
 
 PHASES = tuple(Phase)
@@ -73,6 +73,7 @@ def spoken_for(talk: Talk, start: int, end: int) -> Scores:
     return tuple(min(scores[phase], _CAP) for phase in PHASES)
 
 
+@once
 def line_topics(talk: Talk) -> tuple[Phase, ...]:
     """The most likely topic of each line: the best path (Viterbi) where a change of topic costs."""
     spoken: list[Scores] = []

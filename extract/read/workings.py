@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from vouchbook.extract.read.expected import Expected
 from vouchbook.extract.read.found import Placed
 from vouchbook.extract.read.marked.weighing import Weighed
 from vouchbook.extract.read.questions.raised import Raised
@@ -23,3 +24,4 @@ class Workings:
     weighed: Mapping[str, Weighed]
     items: tuple[Placed, ...]
     raised: tuple[Raised, ...]
+    expected: tuple[Expected, ...]

@@ -81,6 +81,15 @@ def test_without_an_item_all_are_listed_with_their_ids(run: Run, stored: Path, v
     assert listed == [entry.id for entry in (*van.items, *van.open_questions)]
 
 
+def test_the_least_sure_items_are_listed_first_when_asked_for(run: Run, stored: Path, van: Draft) -> None:
+    code, out, err = run("explain", stored, "--least-sure")
+    assert (code, err) == (0, "")
+    listed = re.findall(r"^(i\d+) +(?:\d+:)+\d\d +(weak|check|supported|well)", out, re.MULTILINE)
+    assert sorted(entry for entry, _ in listed) == sorted(item.id for item in van.items)
+    order = ["weak", "check", "supported", "well"]
+    assert [order.index(sure) for _, sure in listed] == sorted(order.index(sure) for _, sure in listed)
+
+
 def test_a_step_is_explained(run: Run, stored: Path, van: Draft) -> None:
     step = next(item for item in van.items if item.kind == "step" and item.action == "chock")
     code, out, err = run("explain", stored, step.id)

@@ -5,7 +5,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from vouchbook.cli.layout import QUESTION_HEADINGS, Section, question_groups, sections, step_numbers
+from vouchbook.cli.layout import (
+    QUESTION_HEADINGS,
+    Section,
+    least_sure_first,
+    question_groups,
+    sections,
+    step_numbers,
+)
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item
 from vouchbook.models.phases import Phase
@@ -153,6 +160,15 @@ def test_questions_are_grouped_with_the_most_dangerous_kind_first(draft_with: Ca
         ("Shown, not said", ["Under what?", "Which?"]),
         ("Never spoken about", ["In a fire?"]),
     ]
+
+
+def test_a_reviewer_begins_with_what_is_least_sure_and_most_dangerous(draft_with: Callable[..., Draft]) -> None:
+    warning = {"kind": "warning", "phase": "disable", "hazard": "burn"}
+    danger, caution = (warning | {"signal": signal, "text": signal} for signal in ("danger", "caution"))
+    step = {"kind": "step", "phase": "disable", "action": "pull", "object": "plug"}
+    entries = [(step, 0.9), (caution, 0.3), (step, 0.2), (danger, 0.35), (danger, 0.95), (step, 0.5), (step, 0.45)]
+    draft = draft_with([entry | {"line": 0, "confidence": confidence} for entry, confidence in entries])
+    assert [item.id for item in least_sure_first(draft.items)] == ["i4", "i2", "i3", "i7", "i6", "i5", "i1"]
 
 
 def test_each_kind_of_question_has_a_heading() -> None:

@@ -52,3 +52,24 @@ def test_an_unsound_word_is_refused(changed: dict[str, object]) -> None:
 def test_a_source_is_known_by_a_whole_hash() -> None:
     with pytest.raises(ValidationError, match="sha256"):
         Source(name="talk.vtt", sha256="0" * 63, kind="captions")
+
+
+@pytest.mark.parametrize(
+    ("offsets_s", "seconds", "expected"),
+    [
+        pytest.param((), 4, (1, 4), id="no-source"),
+        pytest.param((0,), 4, (1, 4), id="one"),
+        pytest.param((0, 10, 20), 4, (1, 4), id="first-of-three"),
+        pytest.param((0, 10, 20), 10, (2, 0), id="at-its-beginning"),
+        pytest.param((0, 10, 20), 25.5, (3, 5.5), id="last"),
+        pytest.param((5, 10), 4, (1, 4), id="before-the-first"),
+    ],
+)
+def test_the_source_that_plays_at_a_second(
+    offsets_s: tuple[float, ...], seconds: float, expected: tuple[int, float]
+) -> None:
+    sources = tuple(
+        Source(name=f"{n}.wav", sha256="a" * 64, offset_s=offset_s, kind="recording")
+        for n, offset_s in enumerate(offsets_s)
+    )
+    assert Transcript(sources=sources).source_at(seconds) == expected

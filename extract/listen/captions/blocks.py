@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Sequence
 
 from vouchbook.extract.listen.captions.notes import Notes
-from vouchbook.extract.listen.captions.times import read_time
+from vouchbook.extract.listen.captions.times import ReadTime, read_time
 from vouchbook.models.record import Record
 
 ARROW = "-->"
@@ -103,11 +103,19 @@ class _Scanner:
 
     def _block(self, number: int, line: str, text: list[str]) -> Block:
         before, _, after = line.partition(ARROW)
-        times = [read_time(part, self._rules.point) for part in (before.strip(), (after.split() or [""])[0])]
+        written = (before.strip(), (after.split() or [""])[0])
+        fields = max(text.count(":") for text in written)
+        times = [self._time(text, fields) for text in written]
         for time in times:
             if time.defect:
                 self._notes.add(time.defect, number)
         return Block(line=number, start_s=times[0].seconds, end_s=times[1].seconds, text="\n".join(text))
+
+    def _time(self, text: str, fields: int) -> ReadTime:
+        """``text`` as a time; beside one with hours, two numbers alone may be hours and minutes that were cut off."""
+        if text.count(":") == 1 < fields and "." not in text and "," not in text:
+            return ReadTime(seconds=None, defect=f"{text!r} is not a time, it is half written")
+        return read_time(text, self._rules.point)
 
 
 def _is_times(line: str) -> bool:

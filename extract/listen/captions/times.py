@@ -19,13 +19,19 @@ class ReadTime(Record):
 
 
 def read_time(text: str, point: str) -> ReadTime:
-    """The time that ``text`` says, where the format separates milliseconds by ``point``."""
+    """The time that ``text`` says, where the format separates milliseconds by ``point``.
+
+    What may be the beginning of another time is none: "00:01:2" was cut off anywhere from 00:01:02 to 00:01:29. A cut
+    in the fraction leaves the second that was meant.
+    """
     match = _TIME.fullmatch(text)
     if match is None:
         return ReadTime(seconds=None, defect=f"{text!r} is not a time")
     hours, minutes, seconds, used_point, fraction = match.groups()
     if int(seconds) > 59 or (hours is not None and int(minutes) > 59):
         return ReadTime(seconds=None, defect=f"{text!r} is not a time, minutes and seconds go to 59")
+    if len(seconds) == 1 and fraction is None:
+        return ReadTime(seconds=None, defect=f"{text!r} is not a time, it is half written")
     # Whole milliseconds until the last moment: 1.127 s is one number, however it was reached.
     whole = 3600 * int(hours or 0) + 60 * int(minutes) + int(seconds)
     value = (1000 * whole + int(f"{fraction or ''}000"[:3])) / 1000

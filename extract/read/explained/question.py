@@ -24,6 +24,7 @@ RULES: dict[QuestionKind, str] = {
     ),
     "implausible": "a value is none that is usual in the trade",
     "unheard": "somebody may have spoken here, and listening got no words that it trusts",
+    "untold": "the packs want this told of such a subject, and none of the words that would touch it was said",
     "uncovered": "no item stands under this topic, or no more than a stray one, and no words speak firmly of it",
 }
 """The rule of each kind of question, in words."""
@@ -58,6 +59,10 @@ def _facts(workings: Workings, raised: Raised, by: Sequence[Evidence]) -> Iterat
         firmly = firmly_spoken_for(workings.talk)[raised.phase]
         yield f"items under this topic: {items}"
         yield f"sentences with words that speak firmly of it: {firmly}"
+    if raised.kind == "untold":
+        for each in workings.expected:
+            if (each.topic.phase, each.topic.about) == (raised.phase, raised.about):
+                yield f"words that would touch it: {', '.join(each.topic.words)}"
     if raised.kind == "unheard" and raised.seconds:
         start_s, end_s = raised.seconds
         reasons = [s.reason for s in transcript.unheard if (s.start_s, s.end_s) == raised.seconds]

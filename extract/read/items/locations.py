@@ -10,7 +10,7 @@ from vouchbook.extract.read.items.location_forms import told
 from vouchbook.extract.read.phrases import noun_phrase, thing
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.talk import Sentence, Talk
-from vouchbook.extract.read.things import Things
+from vouchbook.extract.read.things import Things, things_of
 
 _WHERE = re.compile(r"(?<!\S)(?:where|which side|whereabouts)(?!\S)")
 _SHORT_QUESTION = 11
@@ -20,7 +20,7 @@ _OWNS = frozenset("the your my our a an".split())
 
 def locations(talk: Talk) -> Iterator[Found]:
     """The locations of ``talk`` in the order in which they are said; a place may answer the question before it."""
-    things = Things(talk)
+    things = things_of(talk)
     asked: str | None = None
     before: Sentence | None = None
     for sentence in talk.sentences:

@@ -16,8 +16,8 @@ from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.tags import BASE_VERBS
-from vouchbook.extract.read.talk import Sentence, Talk
-from vouchbook.extract.read.things import Things
+from vouchbook.extract.read.talk import Sentence, Talk, once
+from vouchbook.extract.read.things import Things, things_of
 
 FORMS: tuple[Callable[[StepContext], Found | None], ...] = (
     told, wait, put_on, set_in_place, fasteners, carried_off, approach,
@@ -31,12 +31,13 @@ _DENIES = re.compile(r"(?<!\S)(?:ca|wo|does|do|did) n't(?!\S)")
 
 def steps(talk: Talk) -> Iterator[Found]:
     """The steps of ``talk`` in the order in which they are said; no question gives one, nor does the one who asks."""
-    things, conditions = Things(talk), conditions_told(talk)
+    things, conditions = things_of(talk), conditions_told(talk)
     for sentence in talk.sentences:
         if sentence.line not in talk.askers and not sentence.asks and sentence.line not in talk.chatter:
             yield from _of_sentence(talk, sentence, things, conditions)
 
 
+@once
 def conditions_told(talk: Talk) -> dict[int, str]:
     """For the first token of each clause its condition: told before it, asked for, or told behind."""
     asked: str | None = None

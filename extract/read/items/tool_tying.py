@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.talk import Talk
-from vouchbook.extract.read.things import Things
+from vouchbook.extract.read.things import Things, things_of
 
 _UNDONE = re.compile(
     r"(?<!\w)(?:clamp|terminal|lead|minus|negative|ground|earth|cable|strap|nut|bolt|screw|stud|"
@@ -31,7 +31,7 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
     takes implies one: what it fits is to be undone ("the lower clamp, that takes a ten mil spanner").
     """
     sentence_of = {token: s.number for s in talk.sentences for token in range(s.start, s.end)}
-    done, tied_tools, things = list(steps), [], Things(talk)
+    done, tied_tools, things = list(steps), [], things_of(talk)
     for tool in tools:
         place = None if _is_drive(tool) else _step_of(done, tool, sentence_of)
         if place is None and (implied := _implied(talk, tool, things)):

@@ -8,7 +8,7 @@ from vouchbook.extract.read.marked.locations import marked_locations
 from vouchbook.extract.read.marked.steps import marked_steps
 from vouchbook.extract.read.marked.told import marked_cues, marked_tools, marked_warnings
 from vouchbook.extract.read.talk import Talk
-from vouchbook.extract.read.things import Things
+from vouchbook.extract.read.things import things_of
 from vouchbook.extract.tagger.marks import Marks
 
 
@@ -16,7 +16,7 @@ def candidates(
     talk: Talk, marks: Marks, by_rules: Mapping[str, Iterable[Found]], forbidden: Set[int] = frozenset()
 ) -> dict[str, list[Candidate]]:
     """The candidates of each kind, those of the rules first; no token of ``forbidden`` is in a marked step."""
-    things = Things(talk)
+    things = things_of(talk)
     sizes = {
         token: found.size
         for found in by_rules["tool"]

@@ -83,12 +83,7 @@ def _bare(word: Word) -> str:
 
 def _when(transcript: Transcript, start_s: float, end_s: float) -> str:
     """On the clock of the file that holds it; which file it is, is said where there are several."""
-    number, source = max(
-        ((n, s) for n, s in enumerate(transcript.sources, 1) if s.offset_s <= start_s),
-        key=lambda each: each[1].offset_s,
-        default=(1, None),
-    )
-    offset_s = source.offset_s if source else 0.0
-    start, end = (clock(seconds - offset_s) for seconds in (start_s, end_s))
+    number, within_s = transcript.source_at(start_s)
+    start, end = clock(within_s), clock(within_s + end_s - start_s)
     when = f"at {start}" if start == end else f"from {start} to {end}"
     return f"{when} of recording {number}" if len(transcript.sources) > 1 else when

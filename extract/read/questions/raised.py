@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from vouchbook.extract.read.expected import Expected
 from vouchbook.extract.read.found import Placed
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
@@ -16,17 +17,18 @@ WordSpan = tuple[int, int]
 class Findings:
     """What was understood of a talk: all layers below the items, and the items in procedure order.
 
-    ``marks`` are what the tagger sees in each word; None without a tagger.
+    ``marks`` are what the tagger sees in each word; None without a tagger. ``expected`` is what the packs want told.
     """
 
     talk: Talk
     items: tuple[Placed, ...]
     marks: Marks | None = None
+    expected: tuple[Expected, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Raised:
-    """``spans`` are the words that raise it, none for an uncovered topic or an unheard stretch.
+    """``spans`` are the words that raise it, none for what was not told or not heard.
 
     ``by`` are the words on which its rule was sprung, where ``spans`` show more around them. ``disputed`` are the
     values that disagree; ``seconds`` where it stands when no words do.

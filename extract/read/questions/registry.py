@@ -10,8 +10,9 @@ from vouchbook.extract.read.questions.pointers import pointers
 from vouchbook.extract.read.questions.raised import Findings, Raised
 from vouchbook.extract.read.questions.uncovered import uncovered
 from vouchbook.extract.read.questions.unheard import unheard
+from vouchbook.extract.read.questions.untold import untold
 
 MAKERS: tuple[Callable[[Findings], Iterator[Raised]], ...] = (
-    pointers, borrowed, conflicts, order_hazards, doubts, unheard, uncovered,
+    pointers, borrowed, conflicts, order_hazards, doubts, unheard, uncovered, untold,
 )  # fmt: skip
 """In the order in which a draft lists what they raise."""

@@ -26,10 +26,17 @@ _ASK = {
 
 
 def uncovered(findings: Findings) -> Iterator[Raised]:
-    """A question for each topic of which no word firmly speaks and under which at most a stray item stands."""
+    """A question for each topic that was left out, and behind it what the packs want told under that topic."""
+    for phase in left_out(findings):
+        due = (each.topic.ask for each in findings.expected if each.topic.phase is phase and each.is_due)
+        yield Raised("uncovered", f"not covered: {phase.label.lower()}", " ".join((_ASK[phase], *due)), phase=phase)
+
+
+def left_out(findings: Findings) -> Iterator[Phase]:
+    """Each topic of which no word firmly speaks and under which at most a stray item stands."""
     items = Counter(placed.phase for placed in findings.items)
     firmly = firmly_spoken_for(findings.talk)
-    for phase, ask in _ASK.items():
+    for phase in _ASK:
         stray, passing = (_STRAY, _PASSING) if phase in _NAMED_WHEN_MEANT else (1, 1)
         if (firmly[phase] == 0 and items[phase] < stray) or (items[phase] == 0 and firmly[phase] < passing):
-            yield Raised("uncovered", f"not covered: {phase.label.lower()}", ask, phase=phase)
+            yield phase

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from vouchbook.extract.packs.check import PackCheck, check_files
 from vouchbook.extract.packs.load import DOMAINS, load_pack_file
+from vouchbook.extract.read.words import kept_words
 from vouchbook.models.errors import PackError
 from vouchbook.models.phases import Phase
 
@@ -19,7 +20,7 @@ def _check(folder: Path, *texts: str) -> PackCheck:
     paths = [folder / f"{number}.toml" for number, _ in enumerate(texts, 1)]
     for path, text in zip(paths, texts, strict=True):
         path.write_text(text, encoding="utf-8", newline="")
-    return check_files(paths)[-1]
+    return check_files(paths, kept_words)[-1]
 
 
 @pytest.mark.parametrize(
@@ -284,14 +285,14 @@ def test_what_is_in_a_pack_is_counted_and_set_beside_what_was_there(tmp_path: Pa
 
 def test_a_file_that_cannot_be_read_does_not_keep_others_from_being_checked(tmp_path: Path) -> None:
     (tmp_path / "good.toml").write_text(HEAD + 'part = [{ term = "zip box" }]', encoding="utf-8")
-    missing, good = check_files([tmp_path / "none.toml", tmp_path / "good.toml"])
+    missing, good = check_files([tmp_path / "none.toml", tmp_path / "good.toml"], kept_words)
     assert [(f.line, f.what) for f in missing.findings] == [(None, "cannot be read (No such file or directory)")]
     assert good.findings == ()
 
 
 @pytest.mark.parametrize("name", ["common", *DOMAINS])
 def test_packs_that_come_with_the_program_hold_no_errors(name: str) -> None:
-    (check,) = check_files([Path(__file__).parents[3] / "extract" / "packs" / f"{name}.toml"])
+    (check,) = check_files([Path(__file__).parents[3] / "extract" / "packs" / f"{name}.toml"], kept_words)
     assert check.of("error") == ()
     assert check.new == ()
 
@@ -342,7 +343,7 @@ def test_any_file_is_checked_without_a_traceback_and_loading_agrees(
 ) -> None:
     path = tmp_path_factory.getbasetemp() / "any.toml"
     path.write_bytes(content)
-    (check,) = check_files([path])
+    (check,) = check_files([path], kept_words)
     for finding in check.findings:
         assert (finding.what + finding.remedy).isprintable()
         assert finding.line is None or 1 <= finding.line <= content.count(b"\n") + 1
@@ -352,3 +353,12 @@ def test_any_file_is_checked_without_a_traceback_and_loading_agrees(
         assert check.of("error")
     else:
         assert not check.of("error")
+
+
+def test_a_pack_of_our_own_is_told_that_it_is_never_chosen_by_the_talk(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(HEAD + 'recognised_by = ["zip box"]\npart = [{ term = "zip box" }]', encoding="utf-8")
+    (check,) = check_files([path], kept_words)
+    (finding,) = check.findings
+    assert (finding.severity, finding.line) == ("warning", HEAD.count("\n") + 1)
+    assert finding.what.startswith("'recognised_by' has no effect")

@@ -26,6 +26,24 @@ def test_a_later_entry_adds_names_and_overrides_the_fields_that_it_sets() -> Non
     assert (entry.synonyms, entry.phase, entry.weight, entry.hazard) == (("lid", "hood"), "fire", "strong", "crush")
 
 
+@pytest.mark.parametrize(
+    ("below", "above", "both"),
+    [
+        pytest.param(["keg"], ["vat"], ("keg", "vat"), id="either-calls-for-it"),
+        pytest.param([], ["vat"], (), id="always-due-below"),
+        pytest.param(["keg"], [], (), id="always-due-above"),
+    ],
+)
+def test_a_topic_of_two_packs_is_one(below: list[str], above: list[str], both: tuple[str, ...]) -> None:
+    topic = {"phase": "fire", "about": "what burns"}
+    packs = [
+        _pack("below", topics=[topic | {"words": ["smoke"], "only_if": below, "ask": "What burns?"}]),
+        _pack("above", topics=[topic | {"words": ["fire"], "only_if": above, "ask": "What burns up here?"}]),
+    ]
+    (one,) = layered(*packs).topics
+    assert (set(one.words), set(one.only_if), one.ask) == ({"smoke", "fire"}, set(both), "What burns up here?")
+
+
 def test_a_replacing_entry_drops_what_was_said_before() -> None:
     below = _pack("below", part=[{"term": "bonnet", "synonyms": ["hood"], "phase": "access"}])
     above = _pack("above", part=[{"term": "bonnet", "replaces": True}])

@@ -60,7 +60,7 @@ def question_explained(reader: Reader, packs: tuple[Pack, ...], said: Transcript
     draft = reader.read(said)
     explained = Explainer(reader, packs, draft).explain(next(q for q in draft.open_questions if q.kind == kind))
     assert isinstance(explained, QuestionExplained)
-    assert explained.facts == () or kind in {"uncovered", "order"}
+    assert explained.facts == () or kind in {"uncovered", "order", "untold"}
     return explained
 
 
@@ -127,6 +127,9 @@ def test_every_question_of_the_demo_is_explained(of_van: Explainer, van: Draft) 
         explained = of_van.explain(question)
         assert isinstance(explained, QuestionExplained)
         assert (explained.today, explained.differs, explained.rule) == (question, (), RULES[question.kind])
+        if question.kind == "untold":  # what called for it may stand anywhere, and it shows no words
+            assert question.evidence == ()
+            continue
         for by in explained.by:  # the words that raised it are among those that it shows
             assert any(e.first_word <= by.first_word and by.last_word <= e.last_word for e in question.evidence)
         assert bool(explained.by) == bool(question.evidence)
@@ -164,6 +167,16 @@ def test_a_topic_that_nobody_spoke_of_tells_what_was_counted(
     explained = question_explained(weighing_reader, packs, spoken("Press the button."), "uncovered")
     assert explained.by == ()
     assert explained.facts == ("items under this topic: 0", "sentences with words that speak firmly of it: 0")
+
+
+def test_what_was_not_told_tells_what_called_for_it_and_which_words_would_have_told_it(
+    weighing_reader: Reader, packs: tuple[Pack, ...], spoken: Spoken
+) -> None:
+    said = spoken("It's a hybrid.", "The hybrid is shut down at the service plug.", "Pull the service plug.")
+    explained = question_explained(weighing_reader, packs, said, "untold")
+    assert explained.by == () or {evidence.quote for evidence in explained.by} <= {"hybrid", "hybrid.", "service plug."}
+    (fact,) = explained.facts
+    assert fact.startswith("words that would touch it: ")
 
 
 def test_an_order_that_a_warning_forbids_tells_the_warning_and_both_steps(

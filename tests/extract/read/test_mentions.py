@@ -4,8 +4,12 @@ from collections.abc import Callable
 
 import pytest
 
-from vouchbook.extract.read.mentions import Mention
+from vouchbook.extract.packs.load import load_pack
+from vouchbook.extract.packs.vocabulary import layered
+from vouchbook.extract.read.language import load_language, make_doc
+from vouchbook.extract.read.mentions import Lexicon, Mention, mentions
 from vouchbook.extract.read.talk import Talk
+from vouchbook.models.transcript import Transcript
 
 
 def named(talk: Talk) -> list[tuple[str, str, str]]:
@@ -57,6 +61,25 @@ def test_a_word_that_is_thing_and_deed_is_what_it_is_used_as(
 def test_the_longest_name_wins(understand: Callable[..., Talk]) -> None:
     parts = [m for m in understand("The battery disconnect switch is there.").mentions if m.entry.kind == "part"]
     assert [m.entry.term for m in parts] == ["battery disconnect switch"]
+
+
+@pytest.mark.parametrize(
+    ("pack", "said"),
+    [
+        pytest.param("road_vehicles", "tip it on its side to cool", id="seven-words"),
+        pytest.param("road_vehicles", "cannot move", id="cannot"),
+        pytest.param("building_energy", "starts on its own when the grid fails", id="eight-words"),
+        pytest.param("building_energy", "live as long as there's light", id="contraction"),
+        pytest.param("building_energy", "stay out of the line of the doors", id="of-the-doors"),
+        pytest.param("lifting_industrial", "don't use the lift in a fire", id="do-not"),
+        pytest.param("lifting_industrial", "caught between the car and the landing", id="caught-between"),
+    ],
+)
+def test_a_name_of_any_length_is_found(spoken: Callable[..., Transcript], pack: str, said: str) -> None:
+    vocabulary, language = layered(load_pack("common"), load_pack(pack)), load_language()
+    doc = make_doc(language, spoken(f"They say {said}."))
+    spans = {doc[m.start : m.end].text for m in mentions(doc, Lexicon(vocabulary, language.tokenizer))}
+    assert said in spans
 
 
 def test_mentions_stand_in_the_order_of_the_talk(understand: Callable[..., Talk]) -> None:

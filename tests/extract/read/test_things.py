@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from vouchbook.extract.read.talk import Talk
-from vouchbook.extract.read.things import PRONOUNS, Things
+from vouchbook.extract.read.things import PRONOUNS, Things, things_of
 
 MEANT = [
     # lines, what the last pronoun means, why
@@ -46,3 +46,9 @@ def test_a_thing_too_far_back_is_not_meant(understand: Callable[..., Talk]) -> N
 def test_no_name_of_a_person_is_a_thing_and_a_letter_is_a_button(understand: Callable[..., Talk]) -> None:
     things = Things(understand("Then ask Marguerite about the P on the dash."))
     assert [things.text(found) for found in things.all] == ["P", "dash"]
+
+
+def test_the_things_of_a_talk_are_worked_out_once_and_anew_for_other_chatter(understand: Callable[..., Talk]) -> None:
+    talk = understand("Pull the plug and lift it.")
+    assert things_of(talk) is things_of(talk)
+    assert things_of(talk.with_chatter(frozenset({0}))) is not things_of(talk)

@@ -84,3 +84,29 @@ def test_an_arrow_in_somebodys_words_is_no_line_of_times() -> None:
 
 def test_written_with_numbers_hours_and_commas() -> None:
     assert write_captions(read(GOOD), "srt") == GOOD
+
+
+@pytest.mark.parametrize(
+    ("times", "start_s", "end_s", "half"),
+    [
+        pytest.param("01:00:03,000 --> 01:00:0", 3603, 3603.8, "'01:00:0'", id="in-the-seconds"),
+        pytest.param("01:00:03,000 --> 01:00", 3603, 3603.8, "'01:00'", id="behind-the-minutes"),
+        pytest.param("01:00:2 --> 01:00:29,000", 2.5, 3629, "'01:00:2'", id="a-start"),
+        pytest.param("01:00 --> 01:00:04,000", 2.5, 3604, "'01:00'", id="a-start-behind-the-minutes"),
+    ],
+)
+def test_a_half_written_time_is_none_and_what_is_put_for_it_is_noted(
+    times: str, start_s: float, end_s: float, half: str
+) -> None:
+    transcript = read(GOOD.replace("01:00:03,000 --> 01:00:04,000", times))
+    assert said(transcript) == ["Chock it.", "Then wait."]
+    line = transcript.lines[1]
+    assert [line.start_s, line.end_s] == pytest.approx([start_s, end_s])
+    assert f"Line 6: {half} is not a time, it is half written." in transcript.notes
+    assert (start_s != 2.5) == (not any("start cannot be read" in note for note in transcript.notes))
+
+
+def test_a_time_cut_off_in_its_fraction_keeps_its_second() -> None:
+    transcript = read(GOOD.replace("01:00:04,000", "01:00:04,5"))
+    assert transcript.lines[1].end_s == 3604.5
+    assert transcript.notes == ("Line 6: times are not written as HH:MM:SS and three digits, read all the same.",)
