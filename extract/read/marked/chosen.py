@@ -1,6 +1,6 @@
 """The items of a talk, chosen among what the rules found and what the tagger marks."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.steps import forbidden_clauses
@@ -47,11 +47,22 @@ def _completed(of_kind: Weighed, place: int) -> Found:
     for other in of_kind.candidates:
         if other is kept or not says_same(kept, other) or found.kind not in {"step", "tool"}:
             continue
+        if found.kind == "step":
+            found = found.with_(fields={**found.fields, "object": _with_owner(found, other.found)})
         told = {name: value for name, value in other.found.fields.items() if found.fields.get(name) is None}
         found = found.with_(
             fields={**found.fields, **told}, count=found.count or other.found.count, size=found.size or other.found.size
         )
     return found
+
+
+def _with_owner(found: Found, other: Found) -> str:
+    """The object of ``found``, as ``other`` names it where that tells what it is of: "bolts" as "bolts of the seat"."""
+    own, fuller = str(found.fields["object"]), str(other.fields["object"])
+    if found.fields["action"] != other.fields["action"] or " of " in own or not own:
+        return own
+    name, _, owner = fuller.partition(" of ")
+    return f"{own} of {owner}" if owner and own.split()[-1] == name.split()[-1] else own
 
 
 def _sure(marks: Marks, found: Found, place: int, probability: float) -> Found:
@@ -71,6 +82,7 @@ def safe_candidates(
         for c in every["step"]
         if c.head not in ruled_out and not _is_of_a_warning(talk, marks, c) and not _is_condition(talk, c)
     ]
+    every["tool"] = [c for c in every["tool"] if not _is_for_forbidden(talk, c, ruled_out)]
     return {kind: [c for c in of_kind if _says_something(c.found)] for kind, of_kind in every.items()}
 
 
@@ -82,6 +94,12 @@ def _is_of_a_warning(talk: Talk, marks: Marks, candidate: Candidate) -> bool:
     warns = float(marks.any("warning")[clause.start : clause.end].mean())
     least_warning, least_deed = _WARNS[candidate.source]
     return warns >= least_warning and float(marks.column("step", "B-deed", "I-deed")[candidate.head]) < least_deed
+
+
+def _is_for_forbidden(talk: Talk, candidate: Candidate, ruled_out: Set[int]) -> bool:
+    """Whether the tool is only implied by a size told for what must not be done: "leave the twenty-two mil nuts"."""
+    found = candidate.found
+    return bool(found.size and found.fields["implied"] and talk.token_of(found.size.first) in ruled_out)
 
 
 def _is_condition(talk: Talk, candidate: Candidate) -> bool:
