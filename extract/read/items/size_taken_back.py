@@ -10,6 +10,10 @@ _NO_THAT_IS = re.compile(
     r"(?:that|it) (?:'s|is|was) (?:the|for|on|my|your) "
 )
 """Behind a size that is another thing's: "nineteen, no, that's the flange"."""
+_NO_AFTER_ALL = re.compile(
+    r"(?:mil |mm |inch )?[,.] (?:no|nope|nah|sorry)(?: [,.]| wait| hang on| sorry| shoot| i(?= )| let me)"
+)
+"""Behind a size that is taken back at once: "half, nope, let me look. Nine sixteenths"."""
 _IS_THE = re.compile(r"(?:'s|is|was|are) (?:the|for|on|my|your|too) ")
 """Behind a size said again that is another thing's: "twenty's the lid"."""
 _TAKEN_BACK_WITHIN = 16
@@ -28,7 +32,7 @@ def is_of_another(talk: Talk, value: Value) -> bool:
     later = [v for v in talk.values_in(last + 1, end) if _line_of(talk, v) == line]
     if not any(v.is_usable and _number(v) != _number(value) and (v.is_bare or v.is_size) for v in later):
         return False
-    if _NO_THAT_IS.match(_behind(talk, value)):
+    if any(taken_back.match(_behind(talk, value)) for taken_back in (_NO_THAT_IS, _NO_AFTER_ALL)):
         return True
     is_told_again = (
         bool(value.corrected_from)

@@ -20,7 +20,7 @@ _CLASSES = frozenset("class cut level grade number category type".split())
 """Words before a number that names a kind of thing: "class 0 gloves", "cut 5 gloves"."""
 _MEASURED = re.compile(
     r"(?:of the |the |of your |your )?(?:\w+ )?(?:sides?|ends?|hands?|feet|ways?|paces?|steps?|strokes?|times?|floors?|"
-    r"people|persons?|men|lads|kilos?|kilogram(?:me)?s|tonnes?|poles?|pole|parts?|lengths?|cal|turns?|minutes?|seconds?|"
+    r"people|persons?|men|lads|fingers?|kilos?|kilogram(?:me)?s|tonnes?|poles?|pole|parts?|lengths?|cal|turns?|minutes?|seconds?|"
     r"hours?|odd)(?!\S)"
 )
 """Right behind a number that counts no thing that is handled."""
@@ -57,6 +57,8 @@ def is_no_count(talk: Talk, value: Value) -> bool:
     first, last = talk.token_of(value.first), talk.token_of(value.last)
     if first is None or last is None:
         return True
+    while last + 1 < len(talk.doc) and talk.word(last + 1) == value.last and not talk.doc[last + 1].is_punct:
+        last += 1  # "thirty-odd"
     sentence = talk.doc[first].sent
     if first > sentence.start and talk.doc[first - 1].lower_ in _CLASSES:
         return True

@@ -36,6 +36,7 @@ _DRIVEN = frozenset({
     "universal joint", "torque wrench",
 })  # fmt: skip
 """Tools that have a square drive, and no size of their own."""
+_HOW_MANY = words_pattern(r"how many(?! (?:mil|mill|millimet(?:re|er)s?)\b)")
 _CROSS = r"(?:cross ?-? ?(?:heads?|recess|point|slot)|phillips|posi ?-? ?drives?)"
 _CROSS_BEFORE = re.compile(rf"(?<!\w){_CROSS}(?: ,)?(?: it 's| is| are)?(?: a| an)?(?: number| size) \S+$")
 _CROSS_BEHIND = re.compile(rf"(?:\S+ )?(?:, )?{_CROSS}(?!\w)")
@@ -81,7 +82,7 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     if _is_beside_cross(talk, value):
         return as_size(value, "cross recess")
-    if value.unit_said:
+    if value.unit_said or _answers_how_many(talk, value):
         return None
     is_offered = is_asked and not _is_before_noun(talk, clause, value)
     if not is_offered and not _is_size_talk(talk, clause, value):
@@ -91,6 +92,17 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     is_big_enough = (size.value or 0) >= _SMALLEST_BARE
     return size if is_big_enough or is_asked or _is_size_asked(talk, clause.line) else None
+
+
+def _answers_how_many(talk: Talk, value: Value) -> bool:
+    """Whether the number begins the answer to "how many?"."""
+    first = talk.token_of(value.first)
+    if first is None or not (told := talk.sentences_of(line := talk.line_at(first))):
+        return False
+    asked = talk.sentences_of(line - 1)
+    return first - told[0].start <= 1 and bool(
+        asked and asked[-1].asks and _HOW_MANY.search(talk.tape(asked[-1].start, asked[-1].end).text)
+    )
 
 
 def _is_beside_cross(talk: Talk, value: Value) -> bool:

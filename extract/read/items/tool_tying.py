@@ -5,6 +5,7 @@ from collections.abc import Sequence, Set
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.counts_told_later import counted
+from vouchbook.extract.read.items.steps import forbidden_clauses
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.things import Things
@@ -24,6 +25,8 @@ _TURNING = re.compile(
 )
 _KEYED = re.compile(r"^(?:turn|quarter|half|open|unlock|twist|undo)")
 """What a key is for."""
+_LET_BE = words_pattern(r"(?:leave|let|leaves?|stay|keep) .*(?:alone|be|off|away|where .*)")
+"""What is said of a thing that nobody is to undo: "leave the nuts alone"."""
 _FETCHES = re.compile(r"^(?:get|grab|bring|fetch|use|find|look|want|need|put on|wear|keep|stay|stand|wait)(?!\w)")
 """Deeds that no tool is sized for: it is only fetched, or none is needed."""
 _ASKS_WITH = words_pattern(
@@ -48,9 +51,12 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
     """
     sentence_of = {token: s.number for s in talk.sentences for token in range(s.start, s.end)}
     done, tied_tools, things = counted(talk, steps), [], Things(talk)
+    forbidden = {token for start, end in forbidden_clauses(talk) for token in range(start, end)}
     for tool in tools:
+        if tool.size and tool.fields["implied"] and talk.token_of(tool.size.first) in forbidden:
+            continue  # "never touch the twenty-two mil nuts" names no tool
         place = None if _is_drive(tool) else _step_of(talk, done, tool, sentence_of)
-        if place is None and (implied := _implied(talk, tool, things)):
+        if place is None and (implied := _implied(talk, tool, things, forbidden)):
             done.append(implied)
             place = len(done) - 1
         if place is None:
@@ -81,15 +87,20 @@ def _with_count(tool: Found, step: Found) -> Found:
     return tool
 
 
-def _implied(talk: Talk, tool: Found, things: Things) -> Found | None:
+def _implied(talk: Talk, tool: Found, things: Things, forbidden: Set[int]) -> Found | None:
     """The step that a size implies, where it fits a fastener or what is undone to take power away.
 
-    The one who asks ("is that a ten on the clamp?") implies none.
+    The one who asks ("is that a ten on the clamp?") implies none, and neither does a thing that is to be let be.
     """
     if tool.size is None or _is_drive(tool) or tool.line in talk.askers:
         return None
     meant = things.before(talk.token_of(tool.size.first) or tool.start)
     if meant is None or not _UNDONE.search(things.text(meant).lower()):
+        return None
+    clause = talk.clause_at(meant.start)
+    if not forbidden.isdisjoint(range(meant.start, meant.end)) or (
+        clause and _LET_BE.search(talk.tape(clause.start, clause.end).text)
+    ):
         return None
     fields = {"action": "undo", "object": things.text(meant), "place": None, "tool": None, "condition": None}
     reasons = ("implied: a size was told for it, nobody said to undo it",)

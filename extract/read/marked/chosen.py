@@ -1,6 +1,6 @@
 """The items of a talk, chosen among what the rules found and what the tagger marks."""
 
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.steps import forbidden_clauses
@@ -82,7 +82,6 @@ def safe_candidates(
         for c in every["step"]
         if c.head not in ruled_out and not _is_of_a_warning(talk, marks, c) and not _is_condition(talk, c)
     ]
-    every["tool"] = [c for c in every["tool"] if not _is_for_forbidden(talk, c, ruled_out)]
     return {kind: [c for c in of_kind if _says_something(c.found)] for kind, of_kind in every.items()}
 
 
@@ -94,12 +93,6 @@ def _is_of_a_warning(talk: Talk, marks: Marks, candidate: Candidate) -> bool:
     warns = float(marks.any("warning")[clause.start : clause.end].mean())
     least_warning, least_deed = _WARNS[candidate.source]
     return warns >= least_warning and float(marks.column("step", "B-deed", "I-deed")[candidate.head]) < least_deed
-
-
-def _is_for_forbidden(talk: Talk, candidate: Candidate, ruled_out: Set[int]) -> bool:
-    """Whether the tool is only implied by a size told for what must not be done: "leave the twenty-two mil nuts"."""
-    found = candidate.found
-    return bool(found.size and found.fields["implied"] and talk.token_of(found.size.first) in ruled_out)
 
 
 def _is_condition(talk: Talk, candidate: Candidate) -> bool:
