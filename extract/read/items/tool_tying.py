@@ -55,10 +55,12 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
     for tool in tools:
         if tool.size and tool.fields["implied"] and talk.token_of(tool.size.first) in forbidden:
             continue  # "never touch the twenty-two mil nuts" names no tool
-        place = None if _is_drive(tool) else _step_of(talk, done, tool, sentence_of)
+        place = None if _is_drive(tool) else _step_of(done, tool, sentence_of)
         if place is None and (implied := _implied(talk, tool, things, forbidden)):
             done.append(implied)
             place = len(done) - 1
+        if place is None and tool.size is not None and not _is_drive(tool):
+            place = _step_of_deed(talk, done, tool, sentence_of)
         if place is None:
             tied_tools.append(tool)
         else:
@@ -114,7 +116,7 @@ def _is_thing_itself(step: Found, noun: str) -> bool:
     return any(word in names for word in words)
 
 
-def _step_of(talk: Talk, steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -> int | None:
+def _step_of(steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -> int | None:
     """The place in ``steps`` of the one that ``tool`` belongs to, or None."""
     near = [
         n for n, step in enumerate(steps)
@@ -137,17 +139,19 @@ def _step_of(talk: Talk, steps: Sequence[Found], tool: Found, sentence_of: dict[
     ):  # fmt: skip
         if fits:
             return min(fits, key=lambda n: abs(steps[n].start - tool.start))
-    return _step_of_deed(talk, steps, unsized, in_sentence, tool)
+    return None
 
 
-def _step_of_deed(
-    talk: Talk, steps: Sequence[Found], unsized: Sequence[int], in_sentence: Set[int], tool: Found
-) -> int | None:
+def _step_of_deed(talk: Talk, steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -> int | None:
     """The step of the tool's own sentence, or the last one before the question that the tool answers; or None.
 
     Only a size: "half a turn each with a sixteen spanner", "And you turn that with?" "A square key, eight."
     """
-    beside = [n for n in unsized if n in in_sentence and not _FETCHES.match(steps[n].fields["action"])]
+    own = sentence_of.get(tool.start)
+    unsized = [n for n, step in enumerate(steps) if step.size is None and step.start <= tool.end]
+    beside = [
+        n for n in unsized if sentence_of.get(steps[n].start) == own and not _FETCHES.match(steps[n].fields["action"])
+    ]
     if beside:
         return min(beside, key=lambda n: abs(steps[n].start - tool.start))
     asked = tool.line - 1
