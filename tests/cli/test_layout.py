@@ -163,7 +163,7 @@ def test_questions_are_grouped_with_the_most_dangerous_kind_first(draft_with: Ca
 
 
 def test_a_reviewer_begins_with_what_is_least_sure_and_most_dangerous(draft_with: Callable[..., Draft]) -> None:
-    warning = {"kind": "warning", "phase": "disable", "hazard": "burn"}
+    warning = {"kind": "warning", "phase": "disable", "hazard": "burn", "signal_reason": "told"}
     danger, caution = (warning | {"signal": signal, "text": signal} for signal in ("danger", "caution"))
     step = {"kind": "step", "phase": "disable", "action": "pull", "object": "plug"}
     entries = [(step, 0.9), (caution, 0.3), (step, 0.2), (danger, 0.35), (danger, 0.95), (step, 0.5), (step, 0.45)]

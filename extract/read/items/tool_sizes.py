@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from vouchbook.extract.read.found import Found, Said
+from vouchbook.extract.read.items.size_taken_back import is_of_another
 from vouchbook.extract.read.items.tool_names import as_said, fastener_near, implied_name
 from vouchbook.extract.read.mentions import Mention
 from vouchbook.extract.read.sentences import Clause
@@ -35,6 +36,11 @@ _DRIVEN = frozenset({
     "universal joint", "torque wrench",
 })  # fmt: skip
 """Tools that have a square drive, and no size of their own."""
+_HOW_MANY = words_pattern(r"how many(?! (?:mil|mill|millimet(?:re|er)s?)\b)")
+_CROSS = r"(?:cross ?-? ?(?:heads?|recess|point|slot)|phillips|posi ?-? ?drives?)"
+_CROSS_BEFORE = re.compile(rf"(?<!\w){_CROSS}(?: ,)?(?: it 's| is| are)?(?: a| an)?(?: number| size) \S+$")
+_CROSS_BEHIND = re.compile(rf"(?:\S+ )?(?:, )?{_CROSS}(?!\w)")
+_LARGEST_CROSS = 4
 _LINES_BACK = 2
 
 
@@ -66,13 +72,17 @@ def sized(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> It
 def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quantity | None:
     """The size that ``value`` is as the tool's, or None when it belongs to something else."""
     quantity = value.quantity
-    if not value.is_usable:
+    if not value.is_usable or is_of_another(talk, value):
         return None
     if value.is_drive or quantity.dimension in {"bit", "drive"}:
         return quantity
     if quantity.dimension == "length" and quantity.unit in {"mm", "[in_i]"}:
         return quantity if is_usual(quantity) or value.is_size else None
-    if quantity.dimension != "number" or value.unit_said:
+    if quantity.dimension != "number":
+        return None
+    if _is_beside_cross(talk, value):
+        return as_size(value, "cross recess")
+    if value.unit_said or _answers_how_many(talk, value):
         return None
     is_offered = is_asked and not _is_before_noun(talk, clause, value)
     if not is_offered and not _is_size_talk(talk, clause, value):
@@ -82,6 +92,29 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     is_big_enough = (size.value or 0) >= _SMALLEST_BARE
     return size if is_big_enough or is_asked or _is_size_asked(talk, clause.line) else None
+
+
+def _answers_how_many(talk: Talk, value: Value) -> bool:
+    """Whether the number begins the answer to "how many?"."""
+    first = talk.token_of(value.first)
+    if first is None or not (told := talk.sentences_of(line := talk.line_at(first))):
+        return False
+    asked = talk.sentences_of(line - 1)
+    return first - told[0].start <= 1 and bool(
+        asked and asked[-1].asks and _HOW_MANY.search(talk.tape(asked[-1].start, asked[-1].end).text)
+    )
+
+
+def _is_beside_cross(talk: Talk, value: Value) -> bool:
+    """Whether the number is that of a cross recess (ISO 4757): "cross head, number two", "a two, crosshead"."""
+    first, last = talk.token_of(value.first), talk.token_of(value.last)
+    number = value.quantity.value
+    if first is None or last is None or number is None or not 0 <= number <= _LARGEST_CROSS:
+        return False
+    sentence = talk.doc[first].sent
+    before = talk.tape(max(sentence.start, first - 6), last + 1).text
+    behind = talk.tape(last, min(sentence.end, last + 4)).text
+    return _CROSS_BEFORE.search(before) is not None or _CROSS_BEHIND.match(behind) is not None
 
 
 def _is_before_noun(talk: Talk, clause: Clause, value: Value) -> bool:
@@ -101,6 +134,8 @@ def _is_size_talk(talk: Talk, clause: Clause, value: Value) -> bool:
         return False
     while token + 1 < clause.end and talk.word(token + 1) == value.last:
         token += 1
+    if value.is_plural and any(talk.mentions_in(doc[token].sent.start, token, "fastener")):
+        return True  # "eight bolts, nineteens"
     behind = doc[token + 1] if token + 1 < clause.end else None
     if behind is not None and not behind.is_punct and behind.lower_ not in _GOES_ON_BEHIND:
         is_named = any(talk.mentions_in(token + 1, min(clause.end, token + 4), "tool", "fastener"))

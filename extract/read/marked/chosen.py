@@ -47,11 +47,22 @@ def _completed(of_kind: Weighed, place: int) -> Found:
     for other in of_kind.candidates:
         if other is kept or not says_same(kept, other) or found.kind not in {"step", "tool"}:
             continue
+        if found.kind == "step":
+            found = found.with_(fields={**found.fields, "object": _with_owner(found, other.found)})
         told = {name: value for name, value in other.found.fields.items() if found.fields.get(name) is None}
         found = found.with_(
             fields={**found.fields, **told}, count=found.count or other.found.count, size=found.size or other.found.size
         )
     return found
+
+
+def _with_owner(found: Found, other: Found) -> str:
+    """The object of ``found``, as ``other`` names it where that tells what it is of: "bolts" as "bolts of the seat"."""
+    own, fuller = str(found.fields["object"]), str(other.fields["object"])
+    if found.fields["action"] != other.fields["action"] or " of " in own or not own:
+        return own
+    name, _, owner = fuller.partition(" of ")
+    return f"{own} of {owner}" if owner and own.split()[-1] == name.split()[-1] else own
 
 
 def _sure(marks: Marks, found: Found, place: int, probability: float) -> Found:

@@ -132,7 +132,7 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
         spans.append((deed.place.start, deed.place.end))
     place = text_of(talk.doc, deed.place.start, deed.place.end) if deed.place else None
     start, end = whole_clauses(talk, min(s for s, _ in spans), max(e for _, e in spans))
-    count = next((c for span in named if (c := count_of(talk, *span))), None) or count_beside(talk, start, end, text)
+    count = (count_of(talk, *named[0]) if named else None) or count_beside(talk, start, end, text)
     fields = {"action": action, "object": text, "place": place, "tool": None, "condition": None}
     sure = float(marks.column("step", "B-deed", "I-deed")[deed.verb])
     also = tuple(s for s in support if not start <= s[0] < end)
