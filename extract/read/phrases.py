@@ -11,7 +11,7 @@ _SHAPERS = frozenset({"VBN", "VBG", "VBD"})
 _POINTERS = frozenset(
     "the a an this that these those your my his her its their our some any each every all both another other".split()
 )
-_NAMES_NOTHING = (_POINTERS - {"other", "both"}) | {"of", "them"}
+NAMES_NOTHING = (_POINTERS - {"other", "both"}) | {"of", "them"}
 
 PARTICLES = frozenset(
     "off out up down on in back over away apart open shut closed across round through aside along forward home".split()
@@ -136,6 +136,6 @@ def _is_capital_by_place(token: Token) -> bool:
 
 def thing(doc: Doc, start: int, end: int) -> str:
     """A noun phrase without its determiner: "the red handle" is "red handle"."""
-    while start < end and (doc[start].lower_ in _NAMES_NOTHING or doc[start].is_punct):
+    while start < end and (doc[start].lower_ in NAMES_NOTHING or doc[start].is_punct):
         start += 1
     return text_of(doc, start, end)

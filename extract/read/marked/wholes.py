@@ -1,0 +1,199 @@
+"""Whole phrases out of marked words: a thing is a whole noun phrase, a deed a verb with its particle.
+
+Marks begin and end where the tagger is sure, often in the middle of a phrase: "cover over", "orange with a grey".
+"""
+
+from collections.abc import Iterator
+
+from spacy.tokens import Doc, Token
+
+from vouchbook.extract.read.phrases import NAMES_NOTHING, PARTICLES, noun_phrase
+from vouchbook.extract.read.tags import FINITE_VERBS, NOUNS
+from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.things import PRONOUNS
+
+Span = tuple[int, int]
+_PERSONS = frozenset("i you he she we they me us him there what who which whatever".split())
+"""Words that open another statement and name no thing."""
+_BY_NOUN = frozenset("turn push pull press twist lift tug shove flick wipe check knock".split())
+"""Verbs that are told as nouns: "a quarter turn", "one push"."""
+_DESCRIBES = frozenset({"compound", "amod", "nmod", "poss", "npadvmod", "case"})
+"""How a word that tells which thing hangs on its noun."""
+_DESCRIBING = NOUNS | {"JJ", "JJR", "JJS", "VBN", "VBG", "HYPH", "POS"}
+_JOINS = frozenset({"and", "or", "plus", "then", "also"})
+_LETTER = 2
+"""Letters of a name such as "B" or "P V" that the language model takes for no noun."""
+_ORDERS_BEFORE = frozenset(
+    "and then so just now you to first or please got gotta ta 'll can could must should we i they always also".split()
+)
+"""Words behind which a word that looks like a noun is an order: "and chock it"."""
+
+
+_STATES = frozenset("be have do get go come sit need take want will 's 'll 've 're 'd".split())
+"""Verbs that state something of the thing before them; of others the language model takes many for verbs that name."""
+_GRADES = frozenset("class number size type grade".split())
+""" "Class zero" behind a thing tells which, and names nothing by itself."""
+_NO_THING = frozenset("lot lots bit way go time low high quarter half couple turn push metre metres meter meters".split())
+"""Words that look like nouns and alone are no thing to work on."""
+
+
+def is_noun(token: Token) -> bool:
+    """Whether a thing may end at ``token``: a noun, a name of one or two letters, a number with letters ("T30").
+
+    Behind another noun or a determiner a word taken for a verb is one: "emergency stop", "the switch".
+    """
+    if token.tag_ in NOUNS:
+        return token.lower_ not in PRONOUNS
+    if token.tag_ in {"VB", "VBP"} and token.i > token.sent.start:
+        return token.nbor(-1).tag_ in NOUNS | {"DT", "PRP$", "JJ"} and token.lemma_ not in _STATES
+    is_letters = token.text.isupper() and len(token.text) <= _LETTER and token.lower_ not in {"i", "a"}
+    return is_letters or (token.text[0].isalpha() and any(c.isdigit() for c in token.text))
+
+
+def whole_things(talk: Talk, start: int, end: int) -> list[Span]:
+    """The things that marked tokens ``start`` to ``end`` hold, each as a whole noun phrase; empty when they hold none.
+
+    Where a verb or another person's deed stands between, what is behind it is another statement.
+    """
+    found: list[Span] = []
+    for first, last, is_statement in _pieces(talk.doc, start, end):
+        if found and is_statement:
+            break
+        whole = _whole_thing(talk, first, last)
+        if whole and not any(s < whole[1] and whole[0] < e for s, e in found):
+            found.append(whole)
+    return found
+
+
+def _pieces(doc: Doc, start: int, end: int) -> Iterator[tuple[int, int, bool]]:
+    """The pieces between commas, "and", verbs and pronouns; and whether a statement begins before the piece."""
+    first, is_statement = start, False
+    for at in range(start, end + 1):
+        opens = at < end and _opens_statement(doc[at])
+        if at < end and not (opens or doc[at].is_punct and doc[at].text != "-" or doc[at].lower_ in _JOINS):
+            continue
+        if at > first:
+            yield first, at, is_statement
+        first, is_statement = at + 1, is_statement or opens
+
+
+def _opens_statement(token: Token) -> bool:
+    if token.tag_ in FINITE_VERBS:
+        return not is_noun(token)
+    return token.tag_ in {"PRP", "EX", "WP"} or token.lower_ in _PERSONS
+
+
+def _whole_thing(talk: Talk, start: int, end: int) -> Span | None:
+    doc = talk.doc
+    while start < end and (doc[start].lower_ in NAMES_NOTHING or doc[start].is_punct):
+        start += 1
+    if start >= end or doc[start].tag_ in {"IN", "TO"}:
+        return None
+    limit = _limit(talk, start, end)
+    stop = end
+    while stop > start and not is_noun(doc[stop - 1]):
+        stop -= 1
+    if stop == start:  # cut before its noun: "red" of "red handle"
+        stop = noun_phrase(doc, start, limit)
+        if stop <= start or not is_noun(doc[stop - 1]):
+            return None
+    elif stop == end:
+        stop = _to_head(doc, stop, limit)
+    if doc[start].lower_ in _GRADES and stop < limit and start + 1 < len(doc) and doc[start + 1].like_num:
+        return None
+    stop = _with_of(doc, stop, limit)
+    start = _from_left(doc, start, stop)
+    return None if stop - start == 1 and doc[start].lower_ in _NO_THING else (start, stop)
+
+
+def _limit(talk: Talk, start: int, end: int) -> int:
+    clause = talk.clause_at(end - 1)
+    return max(end, clause.end if clause else end)
+
+
+def _to_head(doc: Doc, stop: int, limit: int) -> int:
+    """The end of the compound that is cut before its head: "drop" of "drop arm"."""
+    while stop < limit and doc[stop].tag_ in NOUNS and doc[stop - 1].dep_ == "compound" and doc[stop - 1].head.i >= stop:
+        stop += 1
+    return stop
+
+
+def _with_of(doc: Doc, stop: int, limit: int) -> int:
+    """The end of the phrase with "of the …" that tells which one."""
+    while stop < limit - 1 and doc[stop].lower_ == "of":
+        following = noun_phrase(doc, stop + 1, limit)
+        if following <= stop + 1 or not is_noun(doc[following - 1]):
+            break
+        stop = following
+    return stop
+
+
+def _from_left(doc: Doc, start: int, stop: int) -> int:
+    """Where the phrase begins, behind its determiner: what describes the noun belongs to it; a number is its count."""
+    sentence = doc[start].sent.start
+    while start > sentence:
+        before = doc[start - 1]
+        belongs = before.dep_ in _DESCRIBES and start <= before.head.i < stop
+        if not belongs or before.tag_ not in _DESCRIBING or before.lower_ in NAMES_NOTHING:
+            break
+        start -= 1
+    return start
+
+
+def joined(doc: Doc, spans: list[Span], first: Span) -> list[Span]:
+    """Those of ``spans``, in order, that nothing but "and" and the like parts from ``first``.
+
+    Of two with only a comma between them the later says the same in other words: "the plug, the orange handle".
+    """
+    kept = [first]
+    for span in sorted((s for s in spans if s[0] >= first[1]), key=lambda s: s[0]):
+        if _is_join(doc, kept[-1][1], span[0]):
+            kept.append(span)
+    for span in sorted((s for s in spans if s[1] <= first[0]), key=lambda s: -s[0]):
+        if _is_join(doc, span[1], kept[0][0]):
+            kept.insert(0, span)
+    is_list = len(kept) > 2 or any(t.lower_ in _JOINS for t in doc[kept[0][1] : kept[-1][0]])
+    return kept if is_list else kept[:1]
+
+
+def _is_join(doc: Doc, start: int, end: int) -> bool:
+    between = doc[start:end]
+    has_join = any(t.lower_ in _JOINS or t.text == "," for t in between)
+    return has_join and all(
+        t.is_punct or t.lower_ in _JOINS | NAMES_NOTHING or t.tag_ in {"DT", "PRP$", "CD", "PDT", "JJ"} for t in between
+    )
+
+
+def has_own_verb(doc: Doc, span: Span, deed: list[int]) -> bool:
+    """Whether a thing does or suffers something else than the deed: "press the button and the lamp goes out"."""
+    head = next((doc[t] for t in range(span[1] - 1, span[0] - 1, -1) if is_noun(doc[t])), doc[span[0]])
+    return head.dep_ in {"nsubj", "nsubjpass"} and head.head.i not in deed and head.head.i > span[0]
+
+
+def particles(doc: Doc, tokens: list[int]) -> list[str]:
+    """Those of the marked tokens behind a verb that complete it, each once: "push … in", "make safe"."""
+    words: list[str] = []
+    for token in tokens:
+        is_particle = doc[token].tag_ in {"RP", "RB", "JJ", "VB", "VBN"} or doc[token].lower_ in PARTICLES
+        if is_particle and doc[token].lower_ not in words:
+            words.append(doc[token].lower_)
+    return words
+
+
+def verb_of(doc: Doc, tokens: list[int]) -> int | None:
+    """Which of a deed's marked ``tokens`` is its verb: the first that is one, or that an order may hold as one.
+
+    "A quarter turn", "one push" tell a deed by its noun. None: the words hold no verb.
+    """
+    first = next((t for t in tokens if _is_verb(doc, t)), None)
+    return next((t for t in tokens if doc[t].lower_ in _BY_NOUN), None) if first is None else first
+
+
+def _is_verb(doc: Doc, token: int) -> bool:
+    word = doc[token]
+    if word.tag_.startswith("VB"):
+        return word.lemma_ not in {"be", "'s"}
+    if word.tag_ not in NOUNS | {"JJ", "RB"} or word.lower_ in PARTICLES:
+        return False
+    before = doc[token - 1] if token > word.sent.start else None
+    return before is None or before.is_punct or before.lower_ in _ORDERS_BEFORE or before.tag_ == "RB"
