@@ -39,6 +39,13 @@ _WHERE_HEADS = frozenset(
     """.split()
 )
 
+_FILLERS = frozenset(
+    "and but so then well okay ok yeah yes aye also plus oh because cause cos 'cause 'cos um er".split()
+)
+_FILLERS_BEFORE_PAUSE = frozenset("right now look listen see mind".split())
+_TORN = frozenset("and but so or because cause the a an".split())
+"""Words that nothing can end with."""
+
 
 def noun_phrase(doc: Doc, at: int, end: int) -> int:
     """Where the noun phrase that begins at ``at`` ends (exclusive), or ``at`` when none begins there.
@@ -139,3 +146,16 @@ def thing(doc: Doc, start: int, end: int) -> str:
     while start < end and (doc[start].lower_ in NAMES_NOTHING or doc[start].is_punct):
         start += 1
     return text_of(doc, start, end)
+
+
+def told_span(doc: Doc, start: int, end: int) -> tuple[int, int]:
+    """``start`` to ``end`` without the fillers that lead to the point, and without a word that only begins more."""
+    first, last = start, end
+    while first < last - 1:
+        is_filler = doc[first].lower_ in _FILLERS or doc[first].is_punct
+        if not is_filler and not (doc[first].lower_ in _FILLERS_BEFORE_PAUSE and doc[first + 1].is_punct):
+            break
+        first += 1
+    while last > first + 1 and (doc[last - 1].lower_ in _TORN or doc[last - 1].is_punct):
+        last -= 1
+    return first, last

@@ -85,7 +85,11 @@ def _location(talk: Talk, things: Things, part: Stretch, told: list[Stretch]) ->
     spans = whole_things(talk, part.start, part.end)
     if not spans:  # "two in the roof", "it's under there"
         meant = things.before(part.start)
-        return _candidate(talk, Stretch(meant.start, meant.end, 0.0), (told[0].start, told[-1].end), text, sure) if meant else None
+        return (
+            _candidate(talk, Stretch(meant.start, meant.end, 0.0), (told[0].start, told[-1].end), text, sure)
+            if meant
+            else None
+        )
     spans = joined(talk.doc, spans[1:], spans[0])
     part = part._replace(start=spans[0][0], end=spans[-1][1])
     return _candidate(talk, part, (told[0].start, told[-1].end), text, sure)

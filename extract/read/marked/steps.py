@@ -10,7 +10,16 @@ from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
 from vouchbook.extract.read.marked.whole_places import whole_place
-from vouchbook.extract.read.marked.wholes import Span, has_own_verb, joined, particles, verb_of, whole_things
+from vouchbook.extract.read.marked.wholes import (
+    Span,
+    is_aside,
+    is_of_deed,
+    joined,
+    own_object,
+    particles,
+    verb_of,
+    whole_things,
+)
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
@@ -131,7 +140,7 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate | 
     elif (lasts := _duration(talk, deed)) and action.split()[0] in _LETS_TIME_PASS:
         action, text = "wait", lasts
     else:
-        meant = None if action.split()[0] in _NEEDS_NO_THING else _meant(talk, things, deed)
+        meant = None if action.split()[0] in _NEEDS_NO_THING | {"wait", "approach"} else _meant(talk, things, deed)
         text = things.text(meant) if meant else ""
         if meant:
             support = ((meant.start, meant.end),)
@@ -139,7 +148,14 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate | 
     if not is_said:
         reasons.append("the deed is told in a plainer verb")
     spans = [(t, t + 1) for t in deed.tokens] + named
-    at_place = whole_place(talk, deed.place.start, deed.place.end) if deed.place else None
+    at_place = next(
+        (
+            p
+            for s in ([deed.place] if deed.place else deed.things if not named else [])
+            if (p := whole_place(talk, s.start, s.end))
+        ),
+        None,
+    )
     if at_place:
         spans.append(at_place)
     place = text_of(talk.doc, *at_place) if at_place else None
@@ -157,12 +173,16 @@ def _named(talk: Talk, deed: _Deed) -> list[Span]:
 
     A thing with a verb of its own is no object of another deed.
     """
+    verb = verb_of(talk.doc, deed.tokens)
+    at = deed.verb if verb is None else verb
     ordered = sorted(deed.things, key=lambda stretch: _own_cost(talk, deed, stretch))
-    spans = [span for stretch in ordered for span in whole_things(talk, stretch.start, stretch.end)]
-    if not spans:
-        return []
-    own = [span for span in spans if not has_own_verb(talk.doc, span, deed.tokens)] or spans[:1]
-    return joined(talk.doc, own[1:], own[0])[:_MOST_THINGS]
+    spans = [s for stretch in ordered for s in whole_things(talk, stretch.start, stretch.end, deed.tokens)]
+    own = [span for span in spans if is_of_deed(talk, span, at, deed.tokens)]
+    own.sort(key=lambda span: is_aside(talk.doc, span))
+    if own:
+        return joined(talk.doc, own[1:], own[0])[:_MOST_THINGS]
+    has = own_object(talk.doc, at, len(talk.doc)) if spans else None
+    return whole_things(talk, has.i, has.i + 1, deed.tokens) if has is not None else []
 
 
 def _own_cost(talk: Talk, deed: _Deed, stretch: Stretch) -> float:
@@ -202,14 +222,22 @@ def _meant(talk: Talk, things: Things, deed: _Deed) -> Thing | None:
 
 def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate | None:
     spans = whole_things(talk, stretch.start, stretch.end)
-    if not spans:
+    at_place = None if spans else whole_place(talk, stretch.start, stretch.end)
+    if not spans and not at_place:
         return None
-    spans = joined(talk.doc, spans[1:], spans[0])[:_MOST_THINGS]
+    spans = spans and joined(talk.doc, spans[1:], spans[0])[:_MOST_THINGS]
+    covered = [*spans, *([at_place] if at_place else [])]
     deeds = [each for each in marks.labels[DEED] if each != SAID]
     action, _ = marks.best(DEED, stretch.start, stretch.end, deeds)
-    start, end = whole_clauses(talk, min(stretch.start, spans[0][0]), max(stretch.end, spans[-1][1]))
+    start, end = whole_clauses(talk, min(stretch.start, covered[0][0]), max(stretch.end, covered[-1][1]))
     name = " and ".join(thing(talk.doc, *span) for span in spans)
-    fields = {"action": action, "object": name, "place": None, "tool": None, "condition": None}
+    fields = {
+        "action": action,
+        "object": name,
+        "place": text_of(talk.doc, *at_place) if at_place else None,
+        "tool": None,
+        "condition": None,
+    }
     reasons = ("read as what the crew does", "the deed is implied, nobody said it")
     count = count_of(talk, stretch.start, stretch.end) or count_beside(talk, start, end, name)
     found = Found("step", start, end, talk.line_at(start), fields, stretch.score, reasons, count=count)
@@ -224,8 +252,10 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
     verb = verb_of(talk.doc, deed.tokens)
     if verb is None:  # "chocks", "gloves": the thing tells the deed
         deeds = [each for each in marks.labels[DEED] if each != SAID]
-        plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, deeds)
-        return (plainer if share > _GUESSED else ""), False
+        ends = particles(talk.doc, deed.tokens)
+        moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
+        plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
+        return (plainer if moved or share > _GUESSED else " ".join(["move", *ends]) if ends else ""), False
     words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
 

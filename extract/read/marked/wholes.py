@@ -3,7 +3,7 @@
 Marks begin and end where the tagger is sure, often in the middle of a phrase: "cover over", "orange with a grey".
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from spacy.tokens import Doc, Token
 
@@ -17,6 +17,7 @@ _PERSONS = frozenset("i you he she we they me us him there what who which whatev
 """Words that open another statement and name no thing."""
 _BY_NOUN = frozenset("turn push pull press twist lift tug shove flick wipe check knock".split())
 """Verbs that are told as nouns: "a quarter turn", "one push"."""
+_TURNS = frozenset("anti counter clockwise anticlockwise left right".split())
 _DESCRIBES = frozenset({"compound", "amod", "nmod", "poss", "npadvmod", "case"})
 """How a word that tells which thing hangs on its noun."""
 _DESCRIBING = NOUNS | {"JJ", "JJR", "JJS", "VBN", "VBG", "HYPH", "POS"}
@@ -33,7 +34,9 @@ _STATES = frozenset("be have do get go come sit need take want will 's 'll 've '
 """Verbs that state something of the thing before them; of others the language model takes many for verbs that name."""
 _GRADES = frozenset("class number size type grade".split())
 """ "Class zero" behind a thing tells which, and names nothing by itself."""
-_NO_THING = frozenset("lot lots bit way go time low high quarter half couple turn push metre metres meter meters".split())
+_NO_THING = frozenset(
+    "lot lots bit way go time low high quarter half couple turn push metre metres meter meters".split()
+)
 """Words that look like nouns and alone are no thing to work on."""
 
 
@@ -50,16 +53,18 @@ def is_noun(token: Token) -> bool:
     return is_letters or (token.text[0].isalpha() and any(c.isdigit() for c in token.text))
 
 
-def whole_things(talk: Talk, start: int, end: int) -> list[Span]:
+def whole_things(talk: Talk, start: int, end: int, taken: Sequence[int] = ()) -> list[Span]:
     """The things that marked tokens ``start`` to ``end`` hold, each as a whole noun phrase; empty when they hold none.
 
-    Where a verb or another person's deed stands between, what is behind it is another statement.
+    No token of ``taken``, a deed's, is in one. Where a verb or another person's deed stands between, what is behind it is another statement.
     """
     found: list[Span] = []
     for first, last, is_statement in _pieces(talk.doc, start, end):
         if found and is_statement:
-            break
-        whole = _whole_thing(talk, first, last)
+            if not is_aside(talk.doc, found[-1]):
+                break
+            found.clear()  # "on the motor is a small handle"
+        whole = _whole_thing(talk, first, last, taken)
         if whole and not any(s < whole[1] and whole[0] < e for s, e in found):
             found.append(whole)
     return found
@@ -83,7 +88,7 @@ def _opens_statement(token: Token) -> bool:
     return token.tag_ in {"PRP", "EX", "WP"} or token.lower_ in _PERSONS
 
 
-def _whole_thing(talk: Talk, start: int, end: int) -> Span | None:
+def _whole_thing(talk: Talk, start: int, end: int, taken: Sequence[int]) -> Span | None:
     doc = talk.doc
     while start < end and (doc[start].lower_ in NAMES_NOTHING or doc[start].is_punct):
         start += 1
@@ -99,10 +104,10 @@ def _whole_thing(talk: Talk, start: int, end: int) -> Span | None:
             return None
     elif stop == end:
         stop = _to_head(doc, stop, limit)
-    if doc[start].lower_ in _GRADES and stop < limit and start + 1 < len(doc) and doc[start + 1].like_num:
+    if doc[start].lower_ in _GRADES and start + 1 < len(doc) and doc[start + 1].like_num:
         return None
     stop = _with_of(doc, stop, limit)
-    start = _from_left(doc, start, stop)
+    start = _from_left(doc, start, stop, taken)
     return None if stop - start == 1 and doc[start].lower_ in _NO_THING else (start, stop)
 
 
@@ -113,7 +118,9 @@ def _limit(talk: Talk, start: int, end: int) -> int:
 
 def _to_head(doc: Doc, stop: int, limit: int) -> int:
     """The end of the compound that is cut before its head: "drop" of "drop arm"."""
-    while stop < limit and doc[stop].tag_ in NOUNS and doc[stop - 1].dep_ == "compound" and doc[stop - 1].head.i >= stop:
+    while (
+        stop < limit and doc[stop].tag_ in NOUNS and doc[stop - 1].dep_ == "compound" and doc[stop - 1].head.i >= stop
+    ):
         stop += 1
     return stop
 
@@ -128,10 +135,10 @@ def _with_of(doc: Doc, stop: int, limit: int) -> int:
     return stop
 
 
-def _from_left(doc: Doc, start: int, stop: int) -> int:
+def _from_left(doc: Doc, start: int, stop: int, taken: Sequence[int]) -> int:
     """Where the phrase begins, behind its determiner: what describes the noun belongs to it; a number is its count."""
     sentence = doc[start].sent.start
-    while start > sentence:
+    while start > sentence and start - 1 not in taken:
         before = doc[start - 1]
         belongs = before.dep_ in _DESCRIBES and start <= before.head.i < stop
         if not belongs or before.tag_ not in _DESCRIBING or before.lower_ in NAMES_NOTHING:
@@ -160,21 +167,49 @@ def _is_join(doc: Doc, start: int, end: int) -> bool:
     between = doc[start:end]
     has_join = any(t.lower_ in _JOINS or t.text == "," for t in between)
     return has_join and all(
-        t.is_punct or t.lower_ in _JOINS | NAMES_NOTHING or t.tag_ in {"DT", "PRP$", "CD", "PDT", "JJ"} for t in between
+        t.is_punct or t.lower_ in _JOINS | NAMES_NOTHING | _GRADES or t.tag_ in {"DT", "PRP$", "CD", "PDT", "JJ"}
+        for t in between
     )
 
 
-def has_own_verb(doc: Doc, span: Span, deed: list[int]) -> bool:
-    """Whether a thing does or suffers something else than the deed: "press the button and the lamp goes out"."""
+def is_of_deed(talk: Talk, span: Span, verb: int, tokens: Sequence[int]) -> bool:
+    """Whether a thing may be what the deed at ``verb`` is done to.
+
+    It is not when it does or suffers something else ("press the button and the lamp goes out"), stands in a condition
+    behind the deed ("until there's a lamp"), or in another clause behind a pronoun or a thing that the verb has.
+    """
+    doc = talk.doc
     head = next((doc[t] for t in range(span[1] - 1, span[0] - 1, -1) if is_noun(doc[t])), doc[span[0]])
-    return head.dep_ in {"nsubj", "nsubjpass"} and head.head.i not in deed and head.head.i > span[0]
+    if head.dep_ in {"nsubj", "nsubjpass"} and head.head.i not in tokens and head.head.i > span[0]:
+        return span[0] < verb
+    clause = talk.clause_at(span[0])
+    if span[0] < verb or clause is None or clause == talk.clause_at(verb):
+        return True
+    return clause.marker is None and own_object(doc, verb, span[0]) is None
+
+
+def is_aside(doc: Doc, span: Span) -> bool:
+    """Whether a preposition leads to the thing: "by the roller door"."""
+    at = span[0] - 1
+    while at > doc[span[0]].sent.start and doc[at].tag_ in {"DT", "PRP$", "JJ", "CD"}:
+        at -= 1
+    return at >= 0 and doc[at].tag_ == "IN" and doc[at].sent.start == doc[span[0]].sent.start
+
+
+def own_object(doc: Doc, verb: int, end: int) -> Token | None:
+    """What the parser takes for the object of the verb, before token ``end``: a noun or a pronoun."""
+    return next((t for t in doc[verb].rights if t.dep_ == "dobj" and t.i < end), None)
 
 
 def particles(doc: Doc, tokens: list[int]) -> list[str]:
     """Those of the marked tokens behind a verb that complete it, each once: "push … in", "make safe"."""
     words: list[str] = []
     for token in tokens:
-        is_particle = doc[token].tag_ in {"RP", "RB", "JJ", "VB", "VBN"} or doc[token].lower_ in PARTICLES
+        is_particle = (
+            doc[token].lower_ in _TURNS
+            or doc[token].tag_ in {"RP", "RB", "JJ", "VB", "VBN"}
+            or doc[token].lower_ in PARTICLES
+        )
         if is_particle and doc[token].lower_ not in words:
             words.append(doc[token].lower_)
     return words
