@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Set
 from dataclasses import dataclass, field, replace
 
+from vouchbook.extract.read.deeds.moved import MOVED_BY
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.step_time import time_told
@@ -180,7 +181,7 @@ def _named(talk: Talk, deed: _Deed) -> list[Span]:
     own = [span for span in spans if is_of_deed(talk, span, at, deed.tokens)]
     own.sort(key=lambda span: is_aside(talk.doc, span))
     if own:
-        return joined(talk.doc, own[1:], own[0])[:_MOST_THINGS]
+        return joined(talk.doc, own[1:], own[0], deed.tokens)[:_MOST_THINGS]
     has = own_object(talk.doc, at, len(talk.doc)) if spans else None
     return whole_things(talk, has.i, has.i + 1, deed.tokens) if has is not None else []
 
@@ -255,7 +256,7 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
         ends = particles(talk.doc, deed.tokens)
         moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
         plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
-        return (plainer if moved or share > _GUESSED else " ".join(["move", *ends]) if ends else ""), False
+        return (plainer if moved or share > _GUESSED else MOVED_BY.get(ends[-1], "") if ends else ""), False
     words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
 

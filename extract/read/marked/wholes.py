@@ -30,6 +30,7 @@ _ORDERS_BEFORE = frozenset(
 """Words behind which a word that looks like a noun is an order: "and chock it"."""
 
 
+_TAKEN_FOR_VERBS = frozenset({"VB", "VBP"})
 _STATES = frozenset("be have do get go come sit need take want will 's 'll 've 're 'd".split())
 """Verbs that state something of the thing before them; of others the language model takes many for verbs that name."""
 _GRADES = frozenset("class number size type grade".split())
@@ -43,12 +44,12 @@ _NO_THING = frozenset(
 def is_noun(token: Token) -> bool:
     """Whether a thing may end at ``token``: a noun, a name of one or two letters, a number with letters ("T30").
 
-    Behind another noun or a determiner a word taken for a verb is one: "emergency stop", "the switch".
+    A marked word that the language model takes for a verb is one: "key off", "emergency stop", "the switch".
     """
     if token.tag_ in NOUNS:
         return token.lower_ not in PRONOUNS
-    if token.tag_ in {"VB", "VBP"} and token.i > token.sent.start:
-        return token.nbor(-1).tag_ in NOUNS | {"DT", "PRP$", "JJ"} and token.lemma_ not in _STATES
+    if token.tag_ in _TAKEN_FOR_VERBS and token.lemma_ not in _STATES:
+        return token.i == token.sent.start or token.nbor(-1).tag_ not in {"PRP", "TO", "MD", "RB"}
     is_letters = token.text.isupper() and len(token.text) <= _LETTER and token.lower_ not in {"i", "a"}
     return is_letters or (token.text[0].isalpha() and any(c.isdigit() for c in token.text))
 
@@ -147,23 +148,23 @@ def _from_left(doc: Doc, start: int, stop: int, taken: Sequence[int]) -> int:
     return start
 
 
-def joined(doc: Doc, spans: list[Span], first: Span) -> list[Span]:
+def joined(doc: Doc, spans: list[Span], first: Span, deed: Sequence[int] = ()) -> list[Span]:
     """Those of ``spans``, in order, that nothing but "and" and the like parts from ``first``.
 
     Of two with only a comma between them the later says the same in other words: "the plug, the orange handle".
     """
     kept = [first]
     for span in sorted((s for s in spans if s[0] >= first[1]), key=lambda s: s[0]):
-        if _is_join(doc, kept[-1][1], span[0]):
+        if _is_join(doc, kept[-1][1], span[0], deed):
             kept.append(span)
     for span in sorted((s for s in spans if s[1] <= first[0]), key=lambda s: -s[0]):
-        if _is_join(doc, span[1], kept[0][0]):
+        if _is_join(doc, span[1], kept[0][0], deed):
             kept.insert(0, span)
     is_list = len(kept) > 2 or any(t.lower_ in _JOINS for t in doc[kept[0][1] : kept[-1][0]])
     return kept if is_list else kept[:1]
 
 
-def _is_join(doc: Doc, start: int, end: int) -> bool:
+def _is_join(doc: Doc, start: int, end: int, deed: Sequence[int]) -> bool:
     between = doc[start:end]
     has_join = any(t.lower_ in _JOINS or t.text == "," for t in between)
     return has_join and all(
