@@ -251,6 +251,8 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
     if plainer != SAID and share > _IMPLIED:
         return plainer, False
     verb = verb_of(talk.doc, deed.tokens)
+    if verb is not None and talk.clause_at(verb) != talk.clause_at(deed.verb):
+        verb = None
     if verb is None:  # "chocks", "gloves": the thing tells the deed
         deeds = [each for each in marks.labels[DEED] if each != SAID]
         ends = particles(talk.doc, deed.tokens)

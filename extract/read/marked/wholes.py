@@ -15,6 +15,8 @@ from vouchbook.extract.read.things import PRONOUNS
 Span = tuple[int, int]
 _PERSONS = frozenset("i you he she we they me us him there what who which whatever".split())
 """Words that open another statement and name no thing."""
+_LONGEST_GAP = 4
+"""Tokens between a verb and its particle."""
 _BY_NOUN = frozenset("turn push pull press twist lift tug shove flick wipe check knock".split())
 """Verbs that are told as nouns: "a quarter turn", "one push"."""
 _TURNS = frozenset("anti counter clockwise anticlockwise left right".split())
@@ -76,7 +78,7 @@ def _pieces(doc: Doc, start: int, end: int) -> Iterator[tuple[int, int, bool]]:
     first, is_statement = start, False
     for at in range(start, end + 1):
         opens = at < end and _opens_statement(doc[at])
-        if at < end and not (opens or doc[at].is_punct and doc[at].text != "-" or doc[at].lower_ in _JOINS):
+        if at < end and not (opens or (doc[at].is_punct and doc[at].text != "-") or doc[at].lower_ in _JOINS):
             continue
         if at > first:
             yield first, at, is_statement
@@ -222,7 +224,18 @@ def verb_of(doc: Doc, tokens: list[int]) -> int | None:
     "A quarter turn", "one push" tell a deed by its noun. None: the words hold no verb.
     """
     first = next((t for t in tokens if _is_verb(doc, t)), None)
-    return next((t for t in tokens if doc[t].lower_ in _BY_NOUN), None) if first is None else first
+    if first is None:
+        first = next((t for t in tokens if doc[t].lower_ in _BY_NOUN), None)
+    if first is not None:
+        return first
+    return next((doc[t].head.i for t in tokens if _completes(doc[t])), None)
+
+
+def _completes(token: Token) -> bool:
+    """Whether a marked particle completes a verb right before it that is not marked: "turn the key off"."""
+    verb = token.head
+    is_near = 0 < token.i - verb.i <= _LONGEST_GAP and verb.sent.start == token.sent.start
+    return is_near and verb.tag_ in {"VB", "VBP"} and token.dep_ in {"prt", "advmod"}
 
 
 def _is_verb(doc: Doc, token: int) -> bool:
