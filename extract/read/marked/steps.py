@@ -246,7 +246,10 @@ def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate | None:
 
 
 def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
-    """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one. Empty: no verb."""
+    """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one.
+
+    Empty when the words hold no verb and none can be told.
+    """
     plainer, share = marks.best(DEED, deed.verb, deed.verb + 1)
     if plainer != SAID and share > _IMPLIED:
         return plainer, False

@@ -59,7 +59,8 @@ def is_noun(token: Token) -> bool:
 def whole_things(talk: Talk, start: int, end: int, taken: Sequence[int] = ()) -> list[Span]:
     """The things that marked tokens ``start`` to ``end`` hold, each as a whole noun phrase; empty when they hold none.
 
-    No token of ``taken``, a deed's, is in one. Where a verb or another person's deed stands between, what is behind it is another statement.
+    No token of ``taken``, a deed's, is in one. Where a verb or another person's deed stands between, what is behind it
+    is another statement.
     """
     found: list[Span] = []
     for first, last, is_statement in _pieces(talk.doc, start, end):
@@ -97,7 +98,7 @@ def _whole_thing(talk: Talk, start: int, end: int, taken: Sequence[int]) -> Span
         start += 1
     if start >= end or doc[start].tag_ in {"IN", "TO"}:
         return None
-    limit = _limit(talk, start, end)
+    limit = _limit(talk, end)
     stop = end
     while stop > start and not is_noun(doc[stop - 1]):
         stop -= 1
@@ -114,7 +115,7 @@ def _whole_thing(talk: Talk, start: int, end: int, taken: Sequence[int]) -> Span
     return None if stop - start == 1 and doc[start].lower_ in _NO_THING else (start, stop)
 
 
-def _limit(talk: Talk, start: int, end: int) -> int:
+def _limit(talk: Talk, end: int) -> int:
     clause = talk.clause_at(end - 1)
     return max(end, clause.end if clause else end)
 
@@ -169,9 +170,9 @@ def joined(doc: Doc, spans: list[Span], first: Span, deed: Sequence[int] = ()) -
 def _is_join(doc: Doc, start: int, end: int, deed: Sequence[int]) -> bool:
     between = doc[start:end]
     has_join = any(t.lower_ in _JOINS or t.text == "," for t in between)
+    passes = _JOINS | NAMES_NOTHING | _GRADES
     return has_join and all(
-        t.is_punct or t.lower_ in _JOINS | NAMES_NOTHING | _GRADES or t.tag_ in {"DT", "PRP$", "CD", "PDT", "JJ"}
-        for t in between
+        t.is_punct or t.i in deed or t.lower_ in passes or t.tag_ in {"DT", "PRP$", "CD", "PDT", "JJ"} for t in between
     )
 
 

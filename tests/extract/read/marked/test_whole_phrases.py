@@ -25,9 +25,9 @@ TALKS = {
         "So, you know, what I'd do is I'd go round the back and lift the, the little flap behind the rear bumper.",
         "Under there you've got a sort of orange lever with a ring, and you pull that till it clicks.",
     ),
-    "irish": ("You've your isolator there below the left seat, so you have.", "Turn it a quarter, and the lamp goes out."),
-    "american": ("Go ahead and pop the hood.", "You're gonna see a yellow loop right by the fender, cut that twice."),
-    "second language": ("Here is box of fuse.", "You open, you take out the fuse number five.", "Then wait ten minute."),
+    "irish": ("You've your isolator there below the left seat, so you have.", "A quarter, and the lamp goes out."),
+    "american": ("Go ahead and pop the hood.", "You got a yellow loop right by the fender, cut that twice."),
+    "second language": ("Here is box of fuse.", "You take out the fuse number five.", "Then wait ten minute."),
     "shouted": ("Stop button! Press the stop button!", "Back! Get back five metres!", "Don't touch the red cable!"),
     "no punctuation": (
         "then you lean in you press the park button and the brake lamp comes on",
