@@ -11,7 +11,7 @@ _SHAPERS = frozenset({"VBN", "VBG", "VBD"})
 _POINTERS = frozenset(
     "the a an this that these those your my his her its their our some any each every all both another other".split()
 )
-_NAMES_NOTHING = (_POINTERS - {"other", "both"}) | {"of", "them"}
+NAMES_NOTHING = (_POINTERS - {"other", "both"}) | {"of", "them"}
 
 PARTICLES = frozenset(
     "off out up down on in back over away apart open shut closed across round through aside along forward home".split()
@@ -38,6 +38,13 @@ _WHERE_HEADS = frozenset(
     floor wall roof door deck level height
     """.split()
 )
+
+_FILLERS = frozenset(
+    "and but so then well okay ok yeah yes aye also plus oh because cause cos 'cause 'cos um er".split()
+)
+_FILLERS_BEFORE_PAUSE = frozenset("right now look listen see mind".split())
+_TORN = frozenset("and but so or because cause the a an".split())
+"""Words that nothing can end with."""
 
 
 def noun_phrase(doc: Doc, at: int, end: int) -> int:
@@ -136,6 +143,19 @@ def _is_capital_by_place(token: Token) -> bool:
 
 def thing(doc: Doc, start: int, end: int) -> str:
     """A noun phrase without its determiner: "the red handle" is "red handle"."""
-    while start < end and (doc[start].lower_ in _NAMES_NOTHING or doc[start].is_punct):
+    while start < end and (doc[start].lower_ in NAMES_NOTHING or doc[start].is_punct):
         start += 1
     return text_of(doc, start, end)
+
+
+def told_span(doc: Doc, start: int, end: int) -> tuple[int, int]:
+    """``start`` to ``end`` without the fillers that lead to the point, and without a word that only begins more."""
+    first, last = start, end
+    while first < last - 1:
+        is_filler = doc[first].lower_ in _FILLERS or doc[first].is_punct
+        if not is_filler and not (doc[first].lower_ in _FILLERS_BEFORE_PAUSE and doc[first + 1].is_punct):
+            break
+        first += 1
+    while last > first + 1 and (doc[last - 1].lower_ in _TORN or doc[last - 1].is_punct):
+        last -= 1
+    return first, last

@@ -66,7 +66,28 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
         else:
             tied_tools.append(_with_count(tool, done[place]))
             done[place] = _with_tool(done[place], tool)
-    return done, tied_tools
+    return [_plainly_told(step) for step in done], tied_tools
+
+
+def _plainly_told(step: Found) -> Found:
+    """``step`` without a tool that its verb tells already ("chock the wheel"), or a place that is its object again.
+
+    "Chock chocks" is "place chocks".
+    """
+    verb, tool = step.fields["action"].split()[0], step.fields.get("tool")
+    fields = dict(step.fields)
+    if tool and _singular(tool.lower().split()[-1]) == verb:
+        fields["tool"] = None
+    thing = step.fields["object"].lower().split()
+    if thing and (step.fields.get("place") or "").lower().split()[1:] in (thing, ["the", *thing]):
+        fields["place"] = None
+    if thing and _singular(thing[-1]) == verb and thing[-1] != verb:
+        fields["action"] = "place"
+    return step.with_(fields=fields)
+
+
+def _singular(noun: str) -> str:
+    return noun.removesuffix("s")
 
 
 def _is_drive(tool: Found) -> bool:

@@ -9,7 +9,7 @@ from vouchbook.extract.read.hazards.reasons import reason_told
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibition_of, prohibitions
 from vouchbook.extract.read.items.warning_runs import runs
-from vouchbook.extract.read.phrases import text_of
+from vouchbook.extract.read.phrases import text_of, told_span
 from vouchbook.extract.read.scope import is_look_alike
 from vouchbook.extract.read.talk import Sentence, Talk
 
@@ -75,6 +75,7 @@ def _text(talk: Talk, run: Sequence[Sentence], words: Sequence[HazardWord]) -> s
 
 def with_volts(talk: Talk, start: int, end: int) -> str:
     """The words with each voltage in figures, as the trade writes it: "four hundred volts" is "400 V"."""
+    start, end = told_span(talk.doc, start, end)
     pieces, at = [], start
     for value in talk.values_in(start, end):
         first, last = talk.token_of(value.first), talk.token_of(value.last)

@@ -6,6 +6,8 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.steps import whole_clauses
 from vouchbook.extract.read.marked.stretches import Stretch, stretches
+from vouchbook.extract.read.marked.whole_places import whole_place
+from vouchbook.extract.read.marked.wholes import joined, whole_things
 from vouchbook.extract.read.phrases import text_of, thing
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import Things
@@ -25,7 +27,7 @@ _CARRIES_ON = 3
 def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candidate]:
     """The locations in the order of their parts, then those of parts that were named before."""
     parts = list(_marked(talk, marks, "part"))
-    places = list(_marked(talk, marks, "place"))
+    places = [whole for place in _marked(talk, marks, "place") if (whole := _whole(talk, place))]
     used: set[Stretch] = set()
     for part in parts:
         near = [p for p in places if p not in used and _is_near(talk, part, p)]
@@ -33,7 +35,8 @@ def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candi
             place = min(near, key=lambda p: _distance(part, p))
             told = [place, *_more(talk, place, places, parts, used)]
             used.update(told)
-            yield _location(talk, part, told)
+            if candidate := _location(talk, things, part, told):
+                yield candidate
     for place in places:
         if place in used or place.score < _LEAST_ALONE:
             continue
@@ -47,6 +50,12 @@ def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candi
 def _marked(talk: Talk, marks: Marks, what: str) -> Iterator[Stretch]:
     opens = marks.column("location", f"B-{what}")
     return stretches(talk, opens + marks.column("location", f"I-{what}"), opens, _LEAST)
+
+
+def _whole(talk: Talk, place: Stretch) -> Stretch | None:
+    """The place as a whole phrase, or None where the marked words make none."""
+    span = whole_place(talk, place.start, place.end)
+    return Stretch(*span, place.score) if span else None
 
 
 def _is_near(talk: Talk, part: Stretch, place: Stretch) -> bool:
@@ -70,9 +79,19 @@ def _more(
             end = other.end
 
 
-def _location(talk: Talk, part: Stretch, told: list[Stretch]) -> Candidate:
+def _location(talk: Talk, things: Things, part: Stretch, told: list[Stretch]) -> Candidate | None:
     text = " ".join(text_of(talk.doc, each.start, each.end) for each in told)
     sure = (part.score + told[0].score) / 2
+    spans = whole_things(talk, part.start, part.end)
+    if not spans:  # "two in the roof", "it's under there"
+        meant = things.before(part.start)
+        return (
+            _candidate(talk, Stretch(meant.start, meant.end, 0.0), (told[0].start, told[-1].end), text, sure)
+            if meant
+            else None
+        )
+    spans = joined(talk.doc, spans[1:], spans[0])
+    part = part._replace(start=spans[0][0], end=spans[-1][1])
     return _candidate(talk, part, (told[0].start, told[-1].end), text, sure)
 
 

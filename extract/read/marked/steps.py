@@ -3,12 +3,24 @@
 from collections.abc import Iterator, Set
 from dataclasses import dataclass, field, replace
 
+from vouchbook.extract.read.deeds.moved import MOVED_BY
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.step_time import time_told
 from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
+from vouchbook.extract.read.marked.whole_places import whole_place
+from vouchbook.extract.read.marked.wholes import (
+    Span,
+    is_aside,
+    is_of_deed,
+    joined,
+    own_object,
+    particles,
+    verb_of,
+    whole_things,
+)
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
@@ -22,6 +34,8 @@ _THING, _PLACE, _ALONE, _THING_ALONE = 0.3, 0.4, 0.4, 0.6
 """From which a token is part of a thing or a place, and a thing has its deed implied, marked so or without a deed."""
 _IMPLIED = 0.5
 """From which a deed is told in a plainer verb than the words hold."""
+_GUESSED = 0.15
+"""From which a deed is told by the tagger where the marked words hold no verb."""
 _LONGEST_GAP = 5
 """Tokens between the verb and its particle: "push the panel in"."""
 _LEFT_COSTS, _OTHER_CLAUSE, _HAS_ONE, _PLACE_LEFT = 1.5, 4.0, 6.0, 5.0
@@ -30,6 +44,7 @@ _MOST_THINGS = 3
 _PLURALS = frozenset("them those these 'em both".split())
 _NEEDS_NO_THING = frozenset("get stay stand keep run go walk step move back evacuate withdraw leave".split())
 """Deeds of the crew's own bodies: "get out", "stay back" are whole without a thing."""
+_LEADS_TO_THING = frozenset("for at to".split())
 _LETS_TIME_PASS = frozenset({"give", "allow", "leave", "wait"})
 _NEAR = 4
 """Tokens behind a verb in which a plural may stand for its things."""
@@ -70,10 +85,11 @@ def marked_steps(talk: Talk, marks: Marks, things: Things, forbidden: Set[int] =
             deed = min(near, key=lambda deed: _place_cost(deed, stretch))
             deed.place = deed.place or stretch
     conditions = conditions_told(talk)
-    for candidate in (*(_told(talk, marks, things, d) for d in deeds), *(_implied(talk, marks, s) for s in implied)):
+    told = [_told(talk, marks, things, deed) for deed in deeds]
+    for candidate in filter(None, (*told, *(_implied(talk, marks, s) for s in implied))):
         clause = talk.clause_at(candidate.head)
-        told = {**candidate.found.fields, "condition": conditions.get(clause.start) if clause else None}
-        yield replace(candidate, found=candidate.found.with_(fields=told))
+        fields = {**candidate.found.fields, "condition": conditions.get(clause.start) if clause else None}
+        yield replace(candidate, found=candidate.found.with_(fields=fields))
 
 
 def _deeds(talk: Talk, marks: Marks, forbidden: Set[int]) -> list[_Deed]:
@@ -108,11 +124,16 @@ def _place_cost(deed: _Deed, stretch: Stretch) -> float:
     return behind if behind > 0 else -behind + _PLACE_LEFT
 
 
-def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
+def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate | None:
     action, is_said = _action(talk, marks, deed)
+    if not action:
+        return None
     if action in _NEEDS_NO_THING and (at := deed.tokens[-1] + 1) < len(talk.doc) and talk.doc[at].lower_ in PARTICLES:
         action = f"{action} {talk.doc[at].lower_}"  # "get out", "stay back"
-    named = [(s.start, s.end) for s in deed.things[:_MOST_THINGS]] or _behind(talk, deed)
+    led = _led(talk, deed)
+    named = _named(talk, deed) or _behind(talk, deed)
+    if led and not named and (object_ := whole_things(talk, led.start + 1, led.end)):
+        named, action = object_[:1], f"{action} {talk.doc[led.start].lower_}"  # "wait for the click"
     reasons = ["read as what the crew does"]
     support: tuple[tuple[int, int], ...] = ()
     if named:
@@ -120,7 +141,7 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
     elif (lasts := _duration(talk, deed)) and action.split()[0] in _LETS_TIME_PASS:
         action, text = "wait", lasts
     else:
-        meant = None if action.split()[0] in _NEEDS_NO_THING else _meant(talk, things, deed)
+        meant = None if action.split()[0] in _NEEDS_NO_THING | {"wait", "approach"} else _meant(talk, things, deed)
         text = things.text(meant) if meant else ""
         if meant:
             support = ((meant.start, meant.end),)
@@ -128,9 +149,17 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
     if not is_said:
         reasons.append("the deed is told in a plainer verb")
     spans = [(t, t + 1) for t in deed.tokens] + named
-    if deed.place and _same_sentence(talk, deed.place.start, deed.verb):
-        spans.append((deed.place.start, deed.place.end))
-    place = text_of(talk.doc, deed.place.start, deed.place.end) if deed.place else None
+    at_place = next(
+        (
+            p
+            for s in ([deed.place] if deed.place else deed.things if not named else [])
+            if (p := whole_place(talk, s.start, s.end))
+        ),
+        None,
+    )
+    if at_place:
+        spans.append(at_place)
+    place = text_of(talk.doc, *at_place) if at_place else None
     start, end = whole_clauses(talk, min(s for s, _ in spans), max(e for _, e in spans))
     count = (count_of(talk, *named[0]) if named else None) or count_beside(talk, start, end, text)
     fields = {"action": action, "object": text, "place": place, "tool": None, "condition": None}
@@ -138,6 +167,34 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate:
     also = tuple(s for s in support if not start <= s[0] < end)
     found = Found("step", start, end, talk.line_at(start), fields, sure, tuple(reasons), count=count, also=also)
     return Candidate(found, "tagger", sure, deed.verb)
+
+
+def _named(talk: Talk, deed: _Deed) -> list[Span]:
+    """The things of the deed, whole: the nearest one and what is joined to it by "and".
+
+    A thing with a verb of its own is no object of another deed.
+    """
+    verb = verb_of(talk.doc, deed.tokens)
+    at = deed.verb if verb is None else verb
+    ordered = sorted(deed.things, key=lambda stretch: _own_cost(talk, deed, stretch))
+    spans = [s for stretch in ordered for s in whole_things(talk, stretch.start, stretch.end, deed.tokens)]
+    own = [span for span in spans if is_of_deed(talk, span, at, deed.tokens)]
+    own.sort(key=lambda span: is_aside(talk.doc, span))
+    if own:
+        return joined(talk.doc, own[1:], own[0], deed.tokens)[:_MOST_THINGS]
+    has = own_object(talk.doc, at, len(talk.doc)) if spans else None
+    return whole_things(talk, has.i, has.i + 1, deed.tokens) if has is not None else []
+
+
+def _own_cost(talk: Talk, deed: _Deed, stretch: Stretch) -> float:
+    return _thing_cost(talk, _Deed(deed.tokens), stretch)
+
+
+def _led(talk: Talk, deed: _Deed) -> Stretch | None:
+    """A thing that a preposition right behind the deed leads to: "wait for the click", "look at the gauge"."""
+    behind = deed.tokens[-1] + 1
+    leads = (s for s in deed.things if s.start == behind and talk.doc[s.start].lower_ in _LEADS_TO_THING)
+    return next(leads, None)
 
 
 def _duration(talk: Talk, deed: _Deed) -> str | None:
@@ -164,12 +221,24 @@ def _meant(talk: Talk, things: Things, deed: _Deed) -> Thing | None:
     return things.before(behind if plural is None else plural, plural=plural is not None)
 
 
-def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate:
+def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate | None:
+    spans = whole_things(talk, stretch.start, stretch.end)
+    at_place = None if spans else whole_place(talk, stretch.start, stretch.end)
+    if not spans and not at_place:
+        return None
+    spans = spans and joined(talk.doc, spans[1:], spans[0])[:_MOST_THINGS]
+    covered = [*spans, *([at_place] if at_place else [])]
     deeds = [each for each in marks.labels[DEED] if each != SAID]
     action, _ = marks.best(DEED, stretch.start, stretch.end, deeds)
-    start, end = whole_clauses(talk, stretch.start, stretch.end)
-    name = thing(talk.doc, stretch.start, stretch.end)
-    fields = {"action": action, "object": name, "place": None, "tool": None, "condition": None}
+    start, end = whole_clauses(talk, min(stretch.start, covered[0][0]), max(stretch.end, covered[-1][1]))
+    name = " and ".join(thing(talk.doc, *span) for span in spans)
+    fields = {
+        "action": action,
+        "object": name,
+        "place": text_of(talk.doc, *at_place) if at_place else None,
+        "tool": None,
+        "condition": None,
+    }
     reasons = ("read as what the crew does", "the deed is implied, nobody said it")
     count = count_of(talk, stretch.start, stretch.end) or count_beside(talk, start, end, name)
     found = Found("step", start, end, talk.line_at(start), fields, stretch.score, reasons, count=count)
@@ -177,11 +246,23 @@ def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate:
 
 
 def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
-    """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one."""
+    """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one.
+
+    Empty when the words hold no verb and none can be told.
+    """
     plainer, share = marks.best(DEED, deed.verb, deed.verb + 1)
     if plainer != SAID and share > _IMPLIED:
         return plainer, False
-    words = [talk.doc[deed.verb].lemma_.lower(), *(talk.doc[t].lower_ for t in deed.tokens[1:])]
+    verb = verb_of(talk.doc, deed.tokens)
+    if verb is not None and talk.clause_at(verb) != talk.clause_at(deed.verb):
+        verb = None
+    if verb is None:  # "chocks", "gloves": the thing tells the deed
+        deeds = [each for each in marks.labels[DEED] if each != SAID]
+        ends = particles(talk.doc, deed.tokens)
+        moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
+        plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
+        return (plainer if moved or share > _GUESSED else MOVED_BY.get(ends[-1], "") if ends else ""), False
+    words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
 
 

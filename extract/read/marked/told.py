@@ -11,7 +11,8 @@ from vouchbook.extract.read.items.warnings import with_volts
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.steps import whole_clauses
 from vouchbook.extract.read.marked.stretches import Stretch, runs, stretches
-from vouchbook.extract.read.phrases import text_of, thing
+from vouchbook.extract.read.marked.wholes import whole_things
+from vouchbook.extract.read.phrases import text_of, thing, told_span
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
 
@@ -38,13 +39,28 @@ def _tool(talk: Talk, stretch: Stretch, by_rules: Mapping[int, Said], *, is_size
     before = reversed(range(max(0, stretch.start - _BEFORE), stretch.start))
     behind = range(stretch.end, min(len(talk.doc), stretch.end + _BEHIND))
     said = next((by_rules[token] for token in (*inside, *before, *behind) if token in by_rules), None)
-    name = "socket" if is_size else thing(talk.doc, stretch.start, stretch.end)
+    name = "socket" if is_size else _name(talk, stretch)
     reasons = ["read as a tool for the job"]
     if is_size:
         reasons.append("the tool is implied by the size, nobody named it")
     fields = {"name": name, "fastener": None, "implied": is_size}
     found = Found("tool", start, end, talk.line_at(start), fields, stretch.score, tuple(reasons), size=said)
     return Candidate(found, "tagger", stretch.score, stretch.start)
+
+
+def _name(talk: Talk, stretch: Stretch) -> str:
+    """The tool as a whole phrase, without the size that is said before it: "ten mil socket" is "socket"."""
+    spans = whole_things(talk, stretch.start, stretch.end)
+    if not spans:
+        return ""
+    start, end = spans[0]
+    for value in talk.values_in(max(0, start - _BEFORE), end):
+        last = talk.token_of(value.last)
+        if last is not None and start <= last < end - 1:
+            start = last + 1
+            while start < end - 1 and talk.word(start) == value.last:
+                start += 1
+    return thing(talk.doc, start, end)
 
 
 def marked_warnings(talk: Talk, marks: Marks) -> Iterator[Candidate]:
@@ -79,7 +95,7 @@ def _harm_told(talk: Talk, run: Stretch, signal: str) -> list[HazardWord]:
 def marked_cues(talk: Talk, marks: Marks) -> Iterator[Candidate]:
     """Signs: clauses in a row that tell how a thing or its state is recognised."""
     for run in runs(talk, marks.any("cue"), marks.column("cue", "B-"), _CUE):
-        fields = {"text": text_of(talk.doc, _body(talk, run), run.end)}
+        fields = {"text": text_of(talk.doc, *told_span(talk.doc, _body(talk, run), run.end))}
         reasons = ("read as how to recognise it",)
         found = Found("cue", run.start, run.end, talk.line_at(run.start), fields, run.score, reasons)
         yield Candidate(found, "tagger", run.score, run.start)

@@ -119,7 +119,7 @@ def test_evidence(
 
 def test_what_the_asker_says_is_known(weigh: Callable[..., list[dict[str, float]]]) -> None:
     talk = ["Ada: Is there a lid?", "Bo: Lift the lid.", "Ada: And then?", "Bo: Fine.", "Ada: Is that all?", "Bo: Aye."]
-    (asked,) = weigh("step", *talk, step={"there": "B-deed"})[-1:]
+    (asked,) = weigh("step", *talk, step={"lid": "B-alone"})[-1:]
     (answered, *_) = weigh("step", *talk)
     assert (asked["asked"], answered["asked"]) == (1, 0)
 
