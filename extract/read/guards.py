@@ -50,7 +50,7 @@ Steps = Sequence[tuple[int, Placed]]
 def with_guards(talk: Talk, placed: Sequence[Placed]) -> tuple[Placed, ...]:
     """``placed`` with each warning before the first step that it guards; steps keep their order."""
     steps = [(n, p) for n, p in enumerate(placed) if p.found.kind == "step"]
-    things = Things(talk)
+    things = things_of(talk)
     tied = [
         p._replace(guards=tuple(_guarded(talk, _warning(talk, things, p), steps))) if p.found.kind == "warning" else p
         for p in placed
