@@ -11,7 +11,7 @@ from vouchbook.extract.read.items.warning_hazards import prohibitions
 from vouchbook.extract.read.naming import is_about, is_same_thing, names
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
-from vouchbook.extract.read.things import PRONOUNS, Things
+from vouchbook.extract.read.things import PRONOUNS, Things, things_of
 
 _ABOUT_ALL = words_pattern(
     # "stay back from it all", "mind yourself the whole time"; not "don't touch anything orange"
