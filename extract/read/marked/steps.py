@@ -1,6 +1,6 @@
 """Steps that the tagger marks: a deed with its things and its place, or a thing alone with the deed that is implied."""
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 from vouchbook.extract.read.deeds.moved import MOVED_BY
@@ -22,6 +22,7 @@ from vouchbook.extract.read.marked.wholes import (
     whole_things,
 )
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
+from vouchbook.extract.read.tags import NOUNS
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
 from vouchbook.extract.tagger.card import DEED
@@ -256,14 +257,24 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
     verb = verb_of(talk.doc, deed.tokens)
     if verb is not None and talk.clause_at(verb) != talk.clause_at(deed.verb):
         verb = None
+    deeds = [each for each in marks.labels[DEED] if each != SAID]
+    if verb is None:  # "a call to the controller": a noun that is a deed of the trade
+        verb = next((t for t in deed.tokens if _is_deed_by_noun(talk, t, deeds)), None)
     if verb is None:  # "chocks", "gloves": the thing tells the deed
-        deeds = [each for each in marks.labels[DEED] if each != SAID]
         ends = particles(talk.doc, deed.tokens)
         moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
         plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
         return (plainer if moved or share > _GUESSED else MOVED_BY.get(ends[-1], "") if ends else ""), False
     words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
+
+
+def _is_deed_by_noun(talk: Talk, token: int, deeds: Sequence[str]) -> bool:
+    word = talk.doc[token]
+    is_known = word.lemma_.lower() in {each.split()[0] for each in deeds} or bool(
+        list(talk.mentions_in(token, token + 1, "verb"))
+    )
+    return word.tag_ in NOUNS and is_known
 
 
 def whole_clauses(talk: Talk, start: int, end: int) -> tuple[int, int]:

@@ -35,6 +35,7 @@ _ORDERS_BEFORE = frozenset(
 _TAKEN_FOR_VERBS = frozenset({"VB", "VBP"})
 _STATES = frozenset("be have do get go come sit need take want will 's 'll 've 're 'd".split())
 """Verbs that state something of the thing before them; of others the language model takes many for verbs that name."""
+_BEFORE_GERUND = frozenset({"VB", "VBP", "DT", "PRP$", "JJ", "CD"})
 _GRADES = frozenset("class number size type grade".split())
 """ "Class zero" behind a thing tells which, and names nothing by itself."""
 _NO_THING = frozenset(
@@ -52,6 +53,8 @@ def is_noun(token: Token) -> bool:
         return token.lower_ not in PRONOUNS
     if token.tag_ in _TAKEN_FOR_VERBS and token.lemma_ not in _STATES:
         return token.i == token.sent.start or token.nbor(-1).tag_ not in {"PRP", "TO", "MD", "RB"}
+    if token.tag_ == "VBG" and token.i > token.sent.start and token.nbor(-1).tag_ in _BEFORE_GERUND:
+        return True  # "put cribbing in", "the lining"
     is_letters = token.text.isupper() and len(token.text) <= _LETTER and token.lower_ not in {"i", "a"}
     return is_letters or (token.text[0].isalpha() and any(c.isdigit() for c in token.text))
 
