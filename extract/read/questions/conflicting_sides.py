@@ -36,6 +36,8 @@ _DISPUTES = words_pattern(
     r"that 's not what|book says|manual says|are you sure|i 'd have to (?:look|check)|did they",
     # "No, to the left."
     r"^(?:no ,? )?(?:to|on) the (?:left|right)(?! of(?!\S))",
+    # "No, right. Right is shut."
+    r"^(?:no|nah|nope) ,? ?(?:to the |on the |it 's )?(?:left|right|front|rear|clockwise|anticlockwise)(?= [,.!]|$)",
     # "It goes to the right, Len."
     r"it (?:goes|turns|comes|leaves|points) (?:out )?(?:to|on) the (?:left|right)",
 )

@@ -5,7 +5,9 @@ from collections.abc import Iterator, Sequence
 from vouchbook.extract.read.questions.claims import Claim, same_value, shared
 from vouchbook.extract.read.questions.raised import Raised, words_of
 from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.values import as_size
 
+_NAMES = {"time": "wait"}
 _OF_MANY = frozenset({"size", "size T", "count", "number"})
 """Sorts of which a talk has many: told first of the same thing, or not told first."""
 
@@ -21,15 +23,21 @@ def value_conflict(talk: Talk, said: Sequence[Claim], one: Claim, other: Claim, 
         return
     told = list(dict.fromkeys((first.sentence.number, one.sentence.number, other.sentence.number)))
     of_number = {c.sentence.number: c for c in (first, one, other)}
-    sort = of or (one.sort if not one.is_bare else other.sort).split(" ")[0]
-    values = (one.value.quantity.normal, other.value.quantity.normal)
+    sort = of or _NAMES.get(sort := (one.sort if not one.is_bare else other.sort).split(" ")[0], sort)
+    values = [_shown(claim, sort) for claim in (one, other)]
     yield Raised(
         "conflict",
         f"{sort}: {values[0]} or {values[1]}",
-        f"Which {sort} is right, {values[0]} or {values[1]}?",
+        f"Which is right, {values[0]} or {values[1]}? ({sort})",
         tuple(words_of(talk, of_number[n].sentence.start, of_number[n].sentence.end) for n in told),
         disputed=tuple((of_number[n].value.first, of_number[n].value.last) for n in told),
     )
+
+
+def _shown(claim: Claim, sort: str) -> str:
+    """The value as people read it; a bare number that disputes a size is one: "No, thirteen."."""
+    size = as_size(claim.value) if sort == "size" and claim.is_bare else None
+    return (size or claim.value.quantity).normal
 
 
 def _first_told(said: Sequence[Claim], one: Claim) -> Claim:

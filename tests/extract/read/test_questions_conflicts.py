@@ -19,7 +19,7 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
     [
         pytest.param(
             ["Give it five minutes to bleed down.", "Fine.", "Wait ten minutes before you open it."],
-            "time: 5 min or 10 min",
+            "wait: 5 min or 10 min",
             id="wait",
         ),
         pytest.param(
@@ -32,7 +32,7 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
         ),
         pytest.param(
             ["Ada: Undo the bolts, ten mil.", "Bo: No, those are thirteen.", "Ada: Hm.", "Bo: Hm."],
-            "size: 10 mm or 13",
+            "size: 10 mm or 13 mm",
             id="size",
         ),
         pytest.param(
@@ -78,7 +78,7 @@ def test_two_statements_that_disagree_are_a_question(
         pytest.param(
             ["Pia: Leave the kiln an hour before you open it.", "Ott: Right.", "Pia: The fan is on the far wall.",
              "Pia: The plate on the kiln says two hours."],
-            "time: 1 h or 2 h",
+            "wait: 1 h or 2 h",
             [0, 3],
             id="a-plate-says-otherwise",
         ),
@@ -92,14 +92,14 @@ def test_two_statements_that_disagree_are_a_question(
         pytest.param(
             ["Rolf: The drum takes nine minutes to stop.", "Ines: So nine minutes for the drum.",
              "Rolf: The book says twelve minutes for the drum."],
-            "time: 9 min or 12 min",
+            "wait: 9 min or 12 min",
             [0, 1, 2],
             id="read-back-in-between",
         ),
         pytest.param(
             ["Rolf: The drum coasts two minutes.", "Ines: Fine.", "Rolf: The lid is on top.",
              "Rolf: That drum will coast four minutes in summer."],
-            "time: 2 min or 4 min",
+            "wait: 2 min or 4 min",
             [0, 3],
             id="told-twice-of-one-thing",
         ),
