@@ -4,6 +4,7 @@ from vouchbook.extract.read.deeds.instruct import deed
 from vouchbook.extract.read.deeds.supposed import is_supposed
 from vouchbook.extract.read.hazards.rule import BODY
 from vouchbook.extract.read.sentences import Clause
+from vouchbook.extract.read.tags import BASE_VERBS
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
@@ -13,6 +14,7 @@ _DOES = words_pattern(
     r"(?!want|need|can|could|should|must|have|'ve|'ll|'d|got|would|then|first|wait|stand|keep|stay|get|make|check|you)"
     r"[a-z]+ (?!left|right|turn)[a-z]+.*"
 )
+_ANYBODY = frozenset({"you", "anybody", "somebody"})
 _TOLD_WITH_CARE = words_pattern(r"(?:slowly|slow|gently|carefully|first|then|until|till|half|quarter|once)")
 _HARMS = words_pattern(
     # "on you", "in your face", "it burns", "draws an arc", "you're holding six fifty"
@@ -34,5 +36,7 @@ def tells_harm(talk: Talk, sentence: Sentence, clause: Clause) -> bool:
         return False
     does, follows = talk.tape(clause.start, clause.end).text, talk.tape(behind.start, behind.end).text
     if not _DOES.match(does) or _TOLD_WITH_CARE.search(does) or not _HARMS.search(follows):
+        return False
+    if talk.doc[clause.body].tag_ not in BASE_VERBS and talk.doc[clause.body].lower_ not in _ANYBODY:
         return False
     return is_supposed(talk, clause) and deed(talk, behind) is None

@@ -15,6 +15,8 @@ _LONGEST_QUOTE = 45
 """Words; a longer quote says less than its parts."""
 _MOST_REASONS = 4
 """Sentences of an answer that forbids, its reasons included."""
+_BARE_ANSWER = 6
+"""Tokens; an answer this short leaves the reason to the sentence behind: "God, no. Forty bar, and hot."."""
 _SHORTEST_REASON = 4
 """Tokens; a reason is more than a word or two."""
 
@@ -41,7 +43,8 @@ def with_reasons(talk: Talk, line: int, end: int) -> Sequence[Sentence]:
     while last < len(sentences) and last < _MOST_REASONS:
         whole = sentences[: last + 1]
         warns = _warns(talk, sentences[last]) and _words(talk, whole) <= _LONGEST_QUOTE
-        if not warns and not _is_reason(talk, sentences[last], whole):
+        is_bare = end - sentences[0].start <= _BARE_ANSWER
+        if not warns and not (is_bare and _is_reason(talk, sentences[last], whole)):
             break
         last += 1
     return sentences[:last]
