@@ -25,6 +25,7 @@ _STAYS_BACK = words_pattern(
     r"(?:everybody|everyone|anybody|nobody|people|folk|crowd|public|them|'em|stay|stays|stand|keep|keeps) "
     r"(?:[a-z0-9'-]+ ){0,4}?(?:back|away|off|clear|near|nearer|closer|metres?|meters?|feet|foot|yards)"
 )
+_HOW_LONG = words_pattern(r"how long|how many minutes|how much time")
 _SHORTEST_WAIT_S = 60
 _MOST_SHARED = 3
 """Lemmas; two sentences that share more are one list read back, which says little of what its value belongs to."""
@@ -59,8 +60,13 @@ def _are_the_only(told: Sequence[Claim], one: Claim, other: Claim) -> bool:
 
 
 def _is_wait(talk: Talk, claim: Claim) -> bool:
-    said = talk.tape(claim.sentence.start, claim.sentence.end).text
-    return claim.sort == "time" and claim.amount >= _SHORTEST_WAIT_S and _WAITS.search(said) is not None
+    """Whether it is told to wait that long, or answered alone to "how long?"."""
+    if claim.sort != "time" or claim.amount < _SHORTEST_WAIT_S:
+        return False
+    sentence = claim.sentence
+    before = talk.sentences_of(sentence.line - 1)[-1:] if sentence.line else ()
+    answers = any(_HOW_LONG.search(talk.tape(s.start, s.end).text) for s in before)
+    return answers or _WAITS.search(talk.tape(sentence.start, sentence.end).text) is not None
 
 
 def _tells_to_stay_back(talk: Talk, claim: Claim) -> bool:

@@ -19,7 +19,7 @@ def value_conflict(talk: Talk, said: Sequence[Claim], one: Claim, other: Claim, 
     no claim: nothing then.
     """
     first = _first_told(said, one)
-    if first.sentence.line in talk.askers and other.sentence.line not in talk.askers:
+    if first.voice is not None and first.sentence.line in talk.askers and other.sentence.line not in talk.askers:
         return
     told = list(dict.fromkeys((first.sentence.number, one.sentence.number, other.sentence.number)))
     of_number = {c.sentence.number: c for c in (first, one, other)}
