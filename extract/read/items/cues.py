@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from vouchbook.extract.read.deeds.instruct import deed
 from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.alarms import is_alarm
 from vouchbook.extract.read.items.cue_signs import (
     DESCRIBES,
     HOW_KNOWN,
@@ -26,6 +27,8 @@ _ENOUGH = 1.9
 """What all that speaks for a cue must come to: more than a sign alone, or one sign and one order."""
 _ASKED, _DESCRIBED, _INSTRUCTS = 0.8, 1.2, -0.6
 """What else speaks for a cue or against it: the question before, a plain description in answer to it, an order."""
+_ALARM = 2.5
+"""What speaks for a sign at which people are to get away, beside the order that it comes with."""
 _MOST_ORDERS = 2
 _ANSWERED_LINES = 3
 """Lines behind "how do I know?" that may answer it."""
@@ -61,6 +64,7 @@ def _cue(talk: Talk, sentence: Sentence, *, is_asked: bool) -> Found | None:
     looks = [sign for sign in LOOKS if sign.pattern.search(text)]
     is_long = sentence.end - sentence.start >= _SHORTEST_DESCRIPTION
     points = sum(sign.weight for sign in (*states, *looks))
+    points += _ALARM * is_alarm(talk, sentence)
     points += _ASKED * is_asked + _DESCRIBED * (is_asked and is_long and bool(DESCRIBES.search(text)))
     if not UNTIL_SIGN.search(text):
         points += _INSTRUCTS * min(_MOST_ORDERS, sum(deed(talk, c) is not None for c in sentence.clauses))
@@ -69,6 +73,8 @@ def _cue(talk: Talk, sentence: Sentence, *, is_asked: bool) -> Found | None:
     reasons = [sign.why for sign in states]
     if is_asked:
         reasons.append("answers how to know it")
+    if is_alarm(talk, sentence):
+        reasons.append("tells the sign at which to get away")
     reasons += [sign.why for sign in looks]
     start, end = _part_that_shows(talk, sentence)
     act = min(0.9, 0.4 + 0.12 * points)

@@ -65,8 +65,11 @@ class _Aim:
 def told(context: StepContext) -> Found | None:
     """The step that the clause tells by a deed, or None without one, or where what it is done to stays unclear."""
     found = deed(context.talk, context.clause)
-    if found is None:
-        return None
+    return told_by(context, found) if found else None
+
+
+def told_by(context: StepContext, found: Deed) -> Found | None:
+    """The step of the deed ``found`` in the clause, or None where what it is done to stays unclear."""
     aim = _named_before(context, found, found.object) if found.object else _named_after(context, found)
     if aim is None:
         return None

@@ -3,14 +3,18 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 
+from vouchbook.extract.read.deeds.deed import Deed
 from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.alarms import retreat
+from vouchbook.extract.read.items.answered import confirmed_deed, only_asked
 from vouchbook.extract.read.items.denial import breaks_off, is_denied
+from vouchbook.extract.read.items.goes_wrong import tells_harm
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_fasteners import fasteners
 from vouchbook.extract.read.items.step_implied import approach, carried_off, put_on, wait
 from vouchbook.extract.read.items.step_set import set_in_place
-from vouchbook.extract.read.items.step_told import told
+from vouchbook.extract.read.items.step_told import told, told_by
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.scope import prohibition
@@ -20,7 +24,7 @@ from vouchbook.extract.read.talk import Sentence, Talk, once
 from vouchbook.extract.read.things import Things, things_of
 
 FORMS: tuple[Callable[[StepContext], Found | None], ...] = (
-    told, wait, put_on, set_in_place, fasteners, carried_off, approach,
+    told, wait, put_on, set_in_place, fasteners, carried_off, approach, retreat,
 )  # fmt: skip
 """The forms in which a step is said; the first that fits a clause makes its step."""
 
@@ -35,6 +39,8 @@ def steps(talk: Talk) -> Iterator[Found]:
     for sentence in talk.sentences:
         if sentence.line not in talk.askers and not sentence.asks and sentence.line not in talk.chatter:
             yield from _of_sentence(talk, sentence, things, conditions)
+        elif sentence.asks and (confirmed := confirmed_deed(talk, sentence)):
+            yield from _confirmed(talk, sentence, things, *confirmed)
 
 
 @once
@@ -90,21 +96,33 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, conditions: Map
         context = StepContext(talk, sentence, clause, things)
         step = next(filter(None, (form(context) for form in FORMS)), None)
         if step:
-            yield step.with_(fields={**step.fields, "condition": conditions.get(clause.start)})
+            yield step.with_(
+                fields={**step.fields, "condition": conditions.get(clause.start) or step.fields.get("condition")}
+            )
+
+
+def _confirmed(talk: Talk, question: Sentence, things: Things, asked: Deed, answer: Sentence) -> Iterator[Found]:
+    """The step that the one who asks puts as a question and the other confirms, with both as its words."""
+    clause = next(c for c in question.clauses if c.start <= asked.verb < c.end)
+    step = told_by(StepContext(talk, question, clause, things), asked)
+    if step:
+        also = (*step.also, (answer.start, answer.end))
+        yield step.with_(fields={**step.fields, "condition": None}, reasons=("asked, and answered yes",), also=also)
 
 
 def forbidden_clauses(talk: Talk) -> list[tuple[int, int]]:
-    """The token ranges of all clauses of which no step can be made: what they tell must not be done."""
-    return [
+    """The token ranges that give no step: clauses that forbid or tell a harm, and questions without a yes."""
+    forbidden = [
         (clause.start, clause.end)
         for sentence in talk.sentences
         for clause, is_forbidden in _judged(talk, sentence)
         if is_forbidden
     ]
+    return [*forbidden, *only_asked(talk)]
 
 
 def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
-    """The clauses of ``sentence``, and of each whether it forbids: itself, or carried on from one before it."""
+    """The clauses of ``sentence``, each with whether it gives no step: it forbids, carries that on, or tells a harm."""
     is_forbidding = False
     for clause in sentence.clauses:
         if clause.marker and clause.body > clause.start:
@@ -117,7 +135,7 @@ def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
             return
         goes_on = is_forbidding and (_carries_on(talk, clause) or not has_verb(talk, clause.start, clause.end))
         is_forbidding = goes_on or _forbids(talk, clause)
-        yield clause, is_forbidding or is_denied(talk.doc, clause)
+        yield clause, is_forbidding or is_denied(talk.doc, clause) or tells_harm(talk, sentence, clause)
 
 
 def _condition_text(talk: Talk, clause: Clause) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from vouchbook.extract.read.deeds.instruct import deed
+from vouchbook.extract.read.items.goes_wrong import tells_harm
 from vouchbook.extract.read.items.warning_hazards import forbids, hazards_told, weight_told
 from vouchbook.extract.read.talk import Sentence, Talk
 
@@ -12,6 +13,10 @@ _SHORT = 7
 """Tokens; a sentence this short between two that warn belongs to them."""
 _LONGEST_QUOTE = 45
 """Words; a longer quote says less than its parts."""
+_MOST_REASONS = 4
+"""Sentences of an answer that forbids, its reasons included."""
+_BARE_ANSWER = 6
+"""Tokens; an answer this short leaves the reason to the sentence behind: "God, no. Forty bar, and hot."."""
 _SHORTEST_REASON = 4
 """Tokens; a reason is more than a word or two."""
 
@@ -31,13 +36,28 @@ def runs(talk: Talk, line: int) -> Iterator[Sequence[Sentence]]:
         at = free_from = end
 
 
+def with_reasons(talk: Talk, line: int, end: int) -> Sequence[Sentence]:
+    """The sentences of ``line`` up to token ``end``, and those behind that tell why or forbid more of the same."""
+    sentences = talk.sentences_of(line)
+    last = next(n for n, s in enumerate(sentences, start=1) if s.end >= end)
+    while last < len(sentences) and last < _MOST_REASONS:
+        whole = sentences[: last + 1]
+        warns = _warns(talk, sentences[last]) and _words(talk, whole) <= _LONGEST_QUOTE
+        is_bare = end - sentences[0].start <= _BARE_ANSWER
+        if not warns and not (is_bare and _is_reason(talk, sentences[last], whole)):
+            break
+        last += 1
+    return sentences[:last]
+
+
 def _warns(talk: Talk, sentence: Sentence) -> bool:
     """Whether a sentence forbids or tells a hazard; the one who asks must do both."""
     if sentence.asks:
         return False
     if sentence.line in talk.askers:
         return forbids(talk, sentence) and weight_told(talk, sentence) >= _ENOUGH
-    return weight_told(talk, sentence) >= _ENOUGH or forbids(talk, sentence)
+    is_harm = any(tells_harm(talk, sentence, clause) for clause in sentence.clauses)
+    return is_harm or weight_told(talk, sentence) >= _ENOUGH or forbids(talk, sentence)
 
 
 def _end_of_run(talk: Talk, sentences: Sequence[Sentence], start: int) -> int:

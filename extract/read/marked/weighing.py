@@ -115,7 +115,11 @@ def chosen_of(
     kept: list[tuple[int, float]] = []
     for n, share in sorted(weighed, key=lambda pair: -pair[1]):
         same = [candidates[m] for m, _ in kept if says_same(candidates[n], candidates[m])]
-        if _stays(candidates[n], same) or (share >= weights.least and not same):
+        if _stays(candidates[n], same):
+            if len(same) == 1:  # of several it would make one
+                kept = [(m, each) for m, each in kept if not _holds(candidates[n], candidates[m])]
+            kept.append((n, share))
+        elif share >= weights.least and not same:
             kept.append((n, share))
     return kept
 
@@ -129,6 +133,14 @@ def _stays(candidate: Candidate, same: Sequence[Candidate]) -> bool:
     if found.kind != "warning" or candidate.source != "rules" or not found.fields["prohibits"]:
         return False
     return not any(_forbids_as_well(other.found.fields["prohibits"], found.fields["prohibits"]) for other in same)
+
+
+def _holds(candidate: Candidate, other: Candidate) -> bool:
+    """Whether ``candidate`` says all words of ``other`` and forbids all that it forbids: then it stands for both."""
+    one, held = candidate.found, other.found
+    is_inside = one.start <= held.start and held.end <= one.end
+    acts = held.fields["prohibits"]
+    return is_inside and (acts is None or _forbids_as_well(one.fields["prohibits"], acts))
 
 
 def _forbids_as_well(one: str | None, other: str) -> bool:

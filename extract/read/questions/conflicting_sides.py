@@ -9,10 +9,23 @@ from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _SIDE = re.compile(
-    r"(?<!\S)(?:on |to |at |from |the |its |your )*(?P<side>left|right|nearside|offside|front|"
-    r"rear|clockwise|anticlockwise|up|down)(?: hand)?(?: side)?(?!\S)"
+    # not "right here", "to the right of the door", "anti-clockwise" for "clockwise"
+    r"(?<!\S)(?<!anti - )(?:on |to |at |from |the |its |your )*(?P<side>left|right|nearside|offside|front|"
+    r"back|rear|clockwise|anticlockwise|anti ?- ?clockwise|counter ?-? ?clockwise|up|down|forward)"
+    r"(?: hand)?(?: side)?(?!\S)(?! (?:of|here|there|now|then)(?!\S))"
 )
-_OPPOSITE = ({"left", "right"}, {"front", "rear"}, {"nearside", "offside"}, {"clockwise", "anticlockwise"})
+_PLAIN = {"back": "rear", "anti-clockwise": "anticlockwise", "anti - clockwise": "anticlockwise"}
+_ONLY_A_SIDE = 4
+"""Tokens of a sentence that says a side and hardly more: "Anticlockwise, Rob."."""
+_ALSO_ALL_RIGHT = frozenset({"right", "back", "up", "down"})
+"""Words for a side that alone may say "yes" or tell a deed."""
+_OPPOSITE = (
+    {"left", "right"},
+    {"front", "rear"},
+    {"forward", "rear"},
+    {"nearside", "offside"},
+    {"clockwise", "anticlockwise"},
+)
 _DISPUTES = words_pattern(
     # "no, it's on the right", "no, not the front"
     r"no ,? ?(?:it|that|they|he|she|the|not)(?: 's| is| was)?",
@@ -22,7 +35,11 @@ _DISPUTES = words_pattern(
     r"swapped|they changed|changed (?:it|that)|you said|thought (?:it|you|that)|"
     r"that 's not what|book says|manual says|are you sure|i 'd have to (?:look|check)|did they",
     # "No, to the left."
-    r"^(?:no ,? )?(?:to|on) the (?:left|right)",
+    r"^(?:no ,? )?(?:to|on) the (?:left|right)(?! of(?!\S))",
+    # "No, right. Right is shut."
+    r"^(?:no|nah|nope) ,? ?(?:to the |on the |it 's )?(?:left|right|front|rear|clockwise|anticlockwise)(?= [,.!]|$)",
+    # "It goes to the right, Len."
+    r"it (?:goes|turns|comes|leaves|points) (?:out )?(?:to|on) the (?:left|right)",
 )
 _LINES_BACK = (1, 2)
 _SUMS_UP_AFTER = 4
@@ -55,7 +72,8 @@ def _opposed(
 ) -> tuple[Sentence, Sentence, str, str] | None:
     """The first sentence that disputes one of those ``before``, with it and the sides that each tells."""
     for other in disputing:
-        if other.asks or not _DISPUTES.search(talk.tape(other.start, other.end).text):
+        is_disputed = _DISPUTES.search(talk.tape(other.start, other.end).text) or _says_only_a_side(talk, other)
+        if other.asks or not is_disputed:
             continue
         for one in before:
             for first in _sides(talk, one):
@@ -65,8 +83,20 @@ def _opposed(
     return None
 
 
+def _says_only_a_side(talk: Talk, sentence: Sentence) -> bool:
+    """Whether another voice answers a line that asks nothing with a side alone: "Front!"."""
+    line, voice = sentence.line, talk.voice(sentence.line)
+    before = talk.sentences_of(line - 1)
+    if voice is None or voice == talk.voice(line - 1) or not before or before[-1].asks:
+        return False
+    is_first = talk.sentences_of(line)[0] is sentence and sentence.end - sentence.start <= _ONLY_A_SIDE
+    sides = _sides(talk, sentence)
+    return is_first and len(sides) == 1 and sides[0] not in _ALSO_ALL_RIGHT
+
+
 def _sides(talk: Talk, sentence: Sentence) -> list[str]:
-    return [match.group("side") for match in _SIDE.finditer(talk.tape(sentence.start, sentence.end).text)]
+    found = (match.group("side") for match in _SIDE.finditer(talk.tape(sentence.start, sentence.end).text))
+    return [_PLAIN.get(side, side) for side in found]
 
 
 def _first_told(talk: Talk, sentence: Sentence, side: str) -> Sentence:

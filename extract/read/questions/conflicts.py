@@ -3,11 +3,13 @@
 The value that they dispute is left off the items until a person has looked.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from vouchbook.extract.read.questions.conflicting_amounts import conflicting_amounts
+from vouchbook.extract.read.questions.conflicting_answers import conflicting_answers
+from vouchbook.extract.read.questions.conflicting_counts import conflicting_counts
+from vouchbook.extract.read.questions.conflicting_recalled import conflicting_recalled
 from vouchbook.extract.read.questions.conflicting_sides import conflicting_sides
-from vouchbook.extract.read.questions.conflicting_sizes import conflicting_sizes
+from vouchbook.extract.read.questions.conflicting_told_twice import conflicting_told_twice
 from vouchbook.extract.read.questions.raised import Findings, Raised, WordSpan
 from vouchbook.extract.read.talk import Talk
 
@@ -22,7 +24,16 @@ def disputed_values(talk: Talk) -> tuple[WordSpan, ...]:
     return tuple(span for raised in _of_talk(talk) for span in raised.disputed)
 
 
+FINDERS: tuple[Callable[[Talk], Iterator[Raised]], ...] = (
+    conflicting_answers, conflicting_recalled, conflicting_told_twice, conflicting_counts, conflicting_sides,
+)  # fmt: skip
+"""What finds conflicts, one file each; of two that dispute the same value, the first is asked."""
+
+
 def _of_talk(talk: Talk) -> Iterator[Raised]:
-    yield from conflicting_amounts(talk)
-    yield from conflicting_sizes(talk)
-    yield from conflicting_sides(talk)
+    asked: set[WordSpan] = set()
+    for find in FINDERS:
+        for raised in find(talk):
+            if not asked & set(raised.disputed or raised.spans):
+                yield raised
+            asked |= set(raised.disputed or raised.spans)

@@ -36,8 +36,8 @@ _POINTS = words_pattern(
     r"[a-z]+)(?: ,)? (?:here|there)",
     # "about that far out"
     r"(?:about )?(?:that|this) (?:far|big|long|high|wide|deep|much)(?: out| in| apart)?",
-    # "turn it like so"
-    r"like (?:this|so)(?: ,| \.|$)",
+    # "turn it like so"; not "always like this", "a day like this"
+    r"(?:it|them|that|hand|hands|turn|pull|push|hold|twist) like (?:this|so)(?: ,| \.|$)",
     # "that thing, it turns"
     r"that thing ,? ?(?:that|it|there|'s)|this thing (?:here|there|\w+ing)",
     # "it sits just here"; not "it's here at the back", "here we are"
@@ -53,7 +53,8 @@ _POINTS = words_pattern(
     r"(?:that|this|them|those|these) there [a-z]+|(?:see|look at|like) (?:those|these|this|that)(?: little|"
     r" big| \w+ coloured)? (?!is|was|one|way)[a-z]+(?= ,| \.|\?| no| see)",
     # "not that one, you can leave it"
-    r"(?:not )?that one ,? ?(?:you can|not|no|that|there|it|'s)|(?:this|that) (?:\w+ )?one ,? (?:it|"
+    r"not that one ,? ?(?:you can|not|no|that|there|it)|that one ,? ?(?:you can|not|no)|"
+    r"(?:this|that) (?:\w+ )?one ,? (?:it|"
     r"not|here|there|that)",
     # "these black clips."
     r"these (?:\w+ )?(?:caps|bolts|screws|nuts|ones|two|clips|pipes|hoses|guys|lads|fellas)(?= ,| \.|\?|$)",
@@ -67,13 +68,23 @@ _POINTS = words_pattern(
     # "this one." on its own, "isolator's that one"
     r"(?:(?:^|(?<=, ))(?:not )?|(?:is|'s|are|push|press|pull|turn) )(?:this|that|these|those) "
     r"(?:one|two|ones|here|feller|fella|guy|lump|spot)(?= (?:,|\.))",
-    # "held by four of these", "squeeze these two", "there's this fella"
-    r"(?:of|by|'s|squeeze|undo|push|pull|press|lift) (?:these|those|this fella|this feller|this guy)"
+    # "held by four of these", "squeeze these two", "there's this fella"; "one of those", "out of those" name a sort
+    r"(?:(?:two|three|four|five|six|eight|all|both) of|by|'s|squeeze|undo|push|pull|press|lift) "
+    r"(?:these|this fella|this feller|this guy)"
     r"(?: two| three| four)?(?= (?:,|\.|and|with|at|which|that))",
     # "this one and its mate", "one of these and its sister over there"
     r"(?:this|that) one and (?:its|his|her|the) \w+",
     # "there, and there", "there and there", "over there." after a thing
     r"there (?:, )?and (?:there|here)",
+    # "it's along there", "the key hangs here", "it sits back here"
+    r"along (?:there|here)|back here|(?:hangs?|hanging|sits?) here",
+    # "here is the nail", "and here's another"; not "here's the thing"
+    r"(?:^|(?<=, )|and |but )here (?:'s|is|are) (?!the thing|what|where|why|how|we|your)[a-z]+",
+    # "push this tab and hold it", "this one with the yellow band"
+    r"(?:push|pull|press|turn|open|undo|lift|close|closes) this (?!way|up|down|time|one(?!\S))[a-z]+",
+    r"(?:this|that) one with (?:the|a)",
+    # "with this and this", "this valve and that one"
+    r"this and this|this [a-z]+ and that one",
     # "where my finger is"
     r"where (?:i 'm pointing|my finger|my hand|i 've got my)(?: \w+)?",
 )

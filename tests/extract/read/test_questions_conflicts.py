@@ -24,7 +24,7 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
         ),
         pytest.param(
             ["Keep everybody back thirty metres.", "Stand back fifty metres."],
-            "distance in m: 30 m or 50 m",
+            "distance: 30 m or 50 m",
             id="distance",
         ),
         pytest.param(
@@ -40,6 +40,26 @@ def conflicts(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...
             "side: left or right",
             id="side",
         ),
+        pytest.param(
+            ["Mags: The bearing cap is on with bolts, sixteens.", "Ott: They're eighteens since the overhaul."],
+            "number: 16 or 18",
+            id="another-voice-sets-it-right",
+        ),
+        pytest.param(
+            ["Mags: The guard's bolts are a seventeen.", "Ott: Nineteen, Mags."],
+            "number: 17 or 19",
+            id="another-voice-says-only-its-own",
+        ),
+        pytest.param(
+            ["Pia: It's ninety bar in that line.", "Ott: I was told seventy."],
+            "pressure: 90 bar or 70",
+            id="what-somebody-was-told",
+        ),
+        pytest.param(
+            ["Rolf: The wheel turns clockwise.", "Ines: Anticlockwise."],
+            "side: clockwise or anticlockwise",
+            id="another-voice-says-only-its-side",
+        ),
     ],
 )
 def test_two_statements_that_disagree_are_a_question(
@@ -53,8 +73,66 @@ def test_two_statements_that_disagree_are_a_question(
 
 
 @pytest.mark.parametrize(
+    ("said", "about", "quotes"),
+    [
+        pytest.param(
+            ["Pia: Leave the kiln an hour before you open it.", "Ott: Right.", "Pia: The fan is on the far wall.",
+             "Pia: The plate on the kiln says two hours."],
+            "wait: 1 h or 2 h",
+            [0, 3],
+            id="a-plate-says-otherwise",
+        ),
+        pytest.param(
+            ["Rolf: Everybody stays back twenty metres.", "Ines: Right.", "Rolf: The fan is on top.",
+             "Rolf: I said twenty before, make it forty metres."],
+            "distance: 20 m or 40 m",
+            [0, 3],
+            id="second-thoughts",
+        ),
+        pytest.param(
+            ["Rolf: The drum takes nine minutes to stop.", "Ines: So nine minutes for the drum.",
+             "Rolf: The book says twelve minutes for the drum."],
+            "wait: 9 min or 12 min",
+            [0, 1, 2],
+            id="read-back-in-between",
+        ),
+        pytest.param(
+            ["So wait five minutes.", "Then lift the lid.", "How long was it for the drum?", "Ten minutes."],
+            "wait: 5 min or 10 min",
+            [0, 3],
+            id="asked-again",
+        ),
+        pytest.param(
+            ["Rolf: The drum coasts two minutes.", "Ines: Fine.", "Rolf: The lid is on top.",
+             "Rolf: That drum will coast four minutes in summer."],
+            "wait: 2 min or 4 min",
+            [0, 3],
+            id="told-twice-of-one-thing",
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_taken_up_again_is_set_against_what_was_told_first(
+    conflicts: Callable[..., list[OpenQuestion]], said: list[str], about: str, quotes: list[int]
+) -> None:
+    (question,) = conflicts(*said)
+    assert question.about == about
+    assert [e.quote in said[n] for e, n in zip(question.evidence, quotes, strict=True)] == [True for _ in quotes]
+
+
+@pytest.mark.parametrize(
     "said",
     [
+        pytest.param(
+            ["Ines: How many bolts?", "Rolf: Four.", "Ines: And what size are they?", "Rolf: Seventeen."],
+            id="two-answers-to-two-questions",
+        ),
+        pytest.param(["Rolf: Undo the clamp, it's a ten, no, twelve mil.", "Ines: Fine."], id="corrected-by-one-voice"),
+        pytest.param(["Rolf: The ladder is by column two.", "Ines: It's three metres up."], id="a-number-for-a-name"),
+        pytest.param(["Rolf: Item three.", "Ines: Item four."], id="items-of-a-list"),
+        pytest.param(["Rolf: Two straps on it.", "Ines: They're four hooks each."], id="counts-of-two-things"),
+        pytest.param(
+            ["Rolf: The tap is on the left.", "Ines: To the right of the door is a switch."], id="a-place-of-its-own"
+        ),
         pytest.param(["Give it five minutes to bleed down.", "Wait five minutes before you open it."], id="they-agree"),
         pytest.param(["Give it five minutes to bleed down.", "Leave it two days."], id="too-far-apart-to-be-one-thing"),
         pytest.param(["Give it five minutes, no, ten minutes to bleed down."], id="corrected-in-one-breath"),

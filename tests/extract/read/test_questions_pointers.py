@@ -26,6 +26,10 @@ def pointers(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...,
         pytest.param("Turn it about that far out.", id="that-far"),
         pytest.param("It sits just here.", id="just-here"),
         pytest.param("That's where my finger is.", id="a-finger"),
+        pytest.param("The spanner hangs here.", id="hangs-here"),
+        pytest.param("Push this tab.", id="this-tab"),
+        pytest.param("Slacken this and this.", id="this-and-this"),
+        pytest.param("Turn it like this.", id="turned-like-this"),
     ],
 )
 def test_a_sentence_that_points_is_a_question(pointers: Callable[..., list[OpenQuestion]], said: str) -> None:
@@ -43,6 +47,9 @@ def test_a_sentence_that_points_is_a_question(pointers: Callable[..., list[OpenQ
         pytest.param("This time it works.", id="this-time"),
         pytest.param("There's a flap behind the badge.", id="there-is"),
         pytest.param("Press the grey button.", id="told-in-words"),
+        pytest.param("It's always like this.", id="always-like-this"),
+        pytest.param("I've had the door come off one of those.", id="a-sort-of-thing"),
+        pytest.param("If it's pink, that one's poorly.", id="the-one-just-named"),
     ],
 )
 def test_these_point_at_nothing(pointers: Callable[..., list[OpenQuestion]], said: str) -> None:

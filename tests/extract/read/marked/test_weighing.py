@@ -233,3 +233,26 @@ def test_a_probability_rises_with_what_speaks_for_it_and_falls_with_what_speaks_
 def test_weights_that_do_not_fit_the_evidence_are_refused() -> None:
     with pytest.raises(ValueError, match="is longer"):
         probability((1.0, 2.0), ONE_PIECE)
+
+
+@pytest.mark.parametrize(
+    ("spans", "acts", "kept"),
+    [
+        pytest.param([(0, 8), (2, 8)], ["open it", None], [0], id="it-says-all-of-the-likelier-one"),
+        pytest.param([(2, 8), (0, 8)], ["open it", None], [0, 1], id="the-likelier-one-says-more"),
+        pytest.param([(0, 8), (2, 8)], ["open it", "cut it"], [0, 1], id="the-likelier-one-forbids-something-else"),
+        pytest.param([(0, 8), (0, 4), (4, 8)], ["open it", None, None], [0, 1, 2], id="it-would-make-one-of-two"),
+    ],
+)
+def test_a_prohibition_stands_for_one_likelier_warning_whose_words_it_holds(
+    spans: list[tuple[int, int]], acts: list[str | None], kept: list[int]
+) -> None:
+    every = [
+        candidate("warning", *span, source="tagger" if n else "rules").found.with_(
+            fields={**FIELDS["warning"], "prohibits": act}
+        )
+        for n, (span, act) in enumerate(zip(spans, acts, strict=True))
+    ]
+    both = [Candidate(found, "tagger" if n else "rules", 0.9, found.start) for n, found in enumerate(every)]
+    evidence = [(1.0,), *((2.0,) for _ in both[1:])]
+    assert sorted(n for n, _ in chosen_of(both, evidence, ONE_PIECE)) == kept
