@@ -9,6 +9,7 @@ gold, and how the probabilities agree with what was right.
 
 import argparse
 import json
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,6 +38,8 @@ _FOLDS = 8
 _STRENGTH = 0.3
 """How freely the weights may grow: the inverse of the penalty on their squares."""
 _LEASTS = tuple(n / 100 for n in range(20, 70, 5))
+_COSTS_LESS = 0.01
+"""F1 that a warning more is worth: one that is missed can cost a life, one too many a reviewer's minute."""
 _BIN = 0.1
 
 
@@ -112,6 +115,34 @@ def found_right(cases: Sequence[Case], kind: str, weights: Mapping[str, Weights]
     return right, made, wanted
 
 
+def calibrated(cases: Sequence[Case], kind: str, weights: Mapping[str, Weights], fit: Weights) -> Weights:
+    """``fit`` with its sum stretched and moved so that of the items chosen with 0.9 about nine in ten are right.
+
+    Right is what pairs with a gold item of its own, as the scorer counts: the second item for one thing is wrong. The
+    order of candidates stays, and so does what is chosen.
+    """
+    told, is_right = [], []
+    for each in cases:
+        chosen = kept(each, kind, weights[each.name], fit.least)
+        items = [each.items[kind][n] for n, _ in chosen]
+        paired = {place for _, place in pairs([g for g in each.gold if g["kind"] == kind], items)}
+        told += [_log_odds(share) for _, share in chosen]
+        is_right += [place in paired for place in range(len(items))]
+    model = LogisticRegression(C=1e6).fit(np.array(told).reshape(-1, 1), is_right)
+    stretch, shift = float(model.coef_[0][0]), float(model.intercept_[0])
+    least = 1 / (1 + math.exp(-(stretch * _log_odds(fit.least) + shift)))
+    return Weights(
+        offset=round(stretch * fit.offset + shift, 4),
+        factors=tuple(round(stretch * f, 4) for f in fit.factors),
+        least=round(least, 4),
+    )
+
+
+def _log_odds(share: float) -> float:
+    share = min(max(share, 1e-4), 1 - 1e-4)
+    return math.log(share / (1 - share))
+
+
 def held_out_marks(path: Path, card: Card) -> dict[str, Marks]:
     """The marks of each talk by a network that did not learn from it."""
     tables: dict[str, dict[str, Any]] = {}
@@ -132,6 +163,14 @@ def report(cases: Sequence[Case], kind: str, weights: Mapping[str, Weights], lea
     told = [(sum(p for p, _ in b) / len(b), sum(r for _, r in b) / len(b), len(b)) for b in bins if b]
     error = sum(abs(p - r) * n for p, r, n in told) / max(1, len(shown))
     print(f"          calibration error {error:.3f}", " ".join(f"({p:.2f}, {r:.2f}, {n})" for p, r, n in told))
+
+
+def _least(kind: str, f1: Mapping[float, float]) -> float:
+    """The probability from which a candidate is an item: where most is found right; for warnings the lowest near it."""
+    best = max(f1.values())
+    if kind == "warning":
+        return min(each for each in f1 if f1[each] >= best - _COSTS_LESS)
+    return max(f1, key=lambda each: f1[each])
 
 
 def figures(right: int, made: int, wanted: int) -> str:
@@ -162,10 +201,10 @@ def main() -> None:
         for each in _LEASTS:
             right, made, wanted = found_right(cases, kind, weights, each)
             f1[each] = 2 * right / max(1, made + wanted)
-        least = max(f1, key=lambda each: f1[each])
+        least = _least(kind, f1)
         report(cases, kind, weights, least)
         total = [a + b for a, b in zip(total, found_right(cases, kind, weights, least), strict=True)]
-        kinds[kind] = fitted(cases, kind).model_copy(update={"least": least})
+        kinds[kind] = calibrated(cases, kind, weights, fitted(cases, kind).model_copy(update={"least": least}))
     print(f"all       {figures(*total)}")
     weighing = Weighing(evidence=EVIDENCE, kinds=kinds)
     arguments.out.write_text(weighing.model_dump_json(indent=1) + "\n", encoding="utf-8")
