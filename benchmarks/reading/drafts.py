@@ -44,6 +44,8 @@ def _items(transcript: Transcript, findings: Sequence[Finding]) -> Iterator[Item
             more["size_said"] = Quantity(
                 normal=finding.size, dimension="number", said=transcript.text(*finding.size_at)
             )
+        if finding.kind == "warning":
+            more["signal_reason"] = "by a list of words"
         record = _RECORDS[finding.kind]
         item = record.model_validate(
             {
