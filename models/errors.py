@@ -7,7 +7,13 @@
     │   ├── DocumentError     a stored Vouchbook document
     │   └── PackError         a vocabulary
     ├── ModelError          speech weights: missing, wrong hash
-    └── SettingError        an option or a setting
+    ├── SettingError        an option or a setting
+    └── LibraryError        what the department keeps
+        ├── StoreError        its files or its database: missing, busy, full, damaged, of a newer Vouchbook
+        ├── NotFoundError     something that the library does not hold
+        ├── SignInError       nobody, or nobody any more, is signed in
+        ├── NotAllowedError   this person may not do that
+        └── ConflictError     somebody else changed it in the meantime, or it stands against what is there
 
 Each is one line that names the file, what is wrong and what to do. The command line turns them into exit code 2;
 any other exception is a defect of ours and keeps its traceback.
@@ -53,6 +59,42 @@ class ModelError(VouchbookError):
 
 class SettingError(VouchbookError):
     """An option or a setting cannot be used."""
+
+
+class LibraryError(VouchbookError):
+    """The library cannot do what was asked.
+
+    The message is ``WHAT: PROBLEM. REMEDY``, on one line.
+    """
+
+    def __init__(self, what: str, problem: str, remedy: str) -> None:
+        self.what = _one_line(what)
+        self.problem = _one_line(problem)
+        self.remedy = _one_line(remedy)
+        super().__init__(f"{self.what}: {self.problem}. {self.remedy}.")
+
+
+class StoreError(LibraryError):
+    """The files or the database of the library are missing, busy, full, damaged or of a newer Vouchbook."""
+
+
+class NotFoundError(LibraryError):
+    """The library does not hold what was asked for."""
+
+
+class SignInError(LibraryError):
+    """Login and password, a session or a token do not say who this is."""
+
+
+class NotAllowedError(LibraryError):
+    """The person who is signed in may not do this."""
+
+
+class ConflictError(LibraryError):
+    """What was to be changed is no longer as it was seen, or stands against what the library holds.
+
+    The problem says what changed and by whom.
+    """
 
 
 def _one_line(text: str) -> str:

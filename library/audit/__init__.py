@@ -1,0 +1,1 @@
+"""The journal of every change, each entry bound to the one before."""

@@ -1,0 +1,1 @@
+"""What the department publishes: contents, hashes, differences."""

@@ -1,0 +1,216 @@
+"""What an edition holds, its canonical form and hash, and whether a draft is decided enough to become one."""
+
+import json
+from calendar import monthrange
+from collections.abc import Mapping, Sequence
+from datetime import date
+from hashlib import sha256
+
+from vouchbook.library.editions.matching import content_words
+from vouchbook.library.review.rules import Case, Department, State
+from vouchbook.library.review.words import amended, changes
+from vouchbook.models.decisions import Decision, FieldValue, Settlement
+from vouchbook.models.editions import (
+    Borrowed,
+    Edition,
+    Quoted,
+    RejectedItem,
+    SettledQuestion,
+    VouchedItem,
+    Voucher,
+    quotes_of,
+)
+from vouchbook.models.questions import OpenQuestion
+from vouchbook.models.record import Record
+
+ONE_PERSON_NOTE = (
+    "This department is a one-person office: one person may have recorded, drafted and vouched for all of this."
+)
+_MONTHS = 24
+"""Until an edition is due again, where the department sets nothing; our choice, no source."""
+_TOLD_WITH_S = 5.0
+"""A warning that names no thing, told this soon after a step, is about that step."""
+
+
+class DecidedCase(Record):
+    """One item of the draft: the case, where it stands, its words and, if borrowed, where from."""
+
+    case: Case
+    state: State
+    quotes: tuple[Quoted, ...] = ()
+    borrowed: Borrowed | None = None
+
+
+class StillOpen(Record):
+    """What stands between a draft and its edition: the key of an item or question, and one sentence."""
+
+    key: str
+    sentence: str
+
+
+def still_open(
+    cases: Sequence[DecidedCase], questions: Sequence[OpenQuestion], settlements: Mapping[str, Settlement]
+) -> tuple[StillOpen, ...]:
+    """Everything that must still be decided, items first; empty when the draft can be published.
+
+    ``settlements`` holds the settlement of each question by its key; one that was taken back counts nothing.
+    """
+    found: list[StillOpen] = []
+    for entry in cases:
+        key, name = entry.case.key, entry.state.name
+        if name == "open":
+            text = "two people disagree on it" if entry.state.disputed else "nobody has decided it"
+            found.append(StillOpen(key=key, sentence=f"Item {key} is open: {text}."))
+        elif name == "waits for a second person":
+            found.append(StillOpen(key=key, sentence=f"Item {key} waits for a second person: {entry.state.needs[0]}."))
+    for question in questions:
+        settlement = settlements.get(question.id)
+        if settlement is None or settlement.undone_at is not None:
+            about = " ".join(question.about.split())
+            found.append(
+                StillOpen(
+                    key=question.id,
+                    sentence=f"Question {question.id} is open: answer it, carry it or call it not needed ({about}).",
+                )
+            )
+    if not any(entry.state.name in ("confirmed", "amended") for entry in cases) and not found:
+        found.append(StillOpen(key="", sentence="Nothing was confirmed: an edition needs at least one item."))
+    return tuple(found)
+
+
+def edition_items(
+    cases: Sequence[DecidedCase], names: Mapping[int, str]
+) -> tuple[tuple[VouchedItem, ...], tuple[RejectedItem, ...]]:
+    """The items of an edition in procedure order, each warning before its step; and the warnings that were rejected.
+
+    ``cases`` stand in procedure order, all decided; ``names`` gives people's names by number.
+
+    Raises:
+        ValueError: an item is not decided, or an amendment does not make a sound item.
+    """
+    vouched: list[VouchedItem] = []
+    rejected: list[RejectedItem] = []
+    for entry in cases:
+        if entry.state.name in ("open", "waits for a second person"):
+            raise ValueError(f"item {entry.case.key} is not decided")
+        decision = entry.state.counted[0]
+        known = _known(entry, names)
+        if decision.verdict == "rejected":
+            if entry.case.kind == "warning":
+                rejected.append(RejectedItem.model_validate(known | {"reason": decision.reason, "note": decision.note}))
+            continue
+        words = amended(entry.case.as_read, decision.words or {})
+        told = {"as_vouched": words, "changes": changes(entry.case.as_read, words)}
+        vouched.append(VouchedItem.model_validate(known | told))
+    return warnings_first(vouched), tuple(rejected)
+
+
+def warnings_first(items: Sequence[VouchedItem]) -> tuple[VouchedItem, ...]:
+    """``items`` with each warning moved up before the first step that it guards; steps keep their order.
+
+    A warning guards the steps whose thing it names; one that names none guards the step told just before it.
+    """
+    out: list[VouchedItem] = []
+    for item in items:
+        place = _guarded(out, item) if item.kind == "warning" else None
+        out.insert(len(out) if place is None else place, item)
+    return tuple(out)
+
+
+def settled_questions(
+    questions: Sequence[OpenQuestion], settlements: Mapping[str, Settlement], names: Mapping[int, str]
+) -> tuple[SettledQuestion, ...]:
+    """The questions of a draft with what became of each, in the draft's order.
+
+    Raises:
+        KeyError: a question is not settled, or a person has no name.
+    """
+    found: list[SettledQuestion] = []
+    for question in questions:
+        one = settlements[question.id]
+        found.append(
+            SettledQuestion(
+                key=question.id,
+                kind=question.kind,
+                about=question.about,
+                ask=question.ask,
+                phase=question.phase,
+                quotes=quotes_of(question.evidence),
+                outcome=one.outcome,
+                answer=one.answer,
+                still_sha256=one.still_sha256,
+                spot=one.spot,
+                settled=Voucher(person=one.by, name=names[one.by], at=one.at),
+            )
+        )
+    return tuple(found)
+
+
+def reverify_on(published_on: date, subject_kind: str, department: Department) -> date:
+    """The day on which an edition is due again; the last of the month where the month has no such day."""
+    months = published_on.month - 1 + department.reverify_months.get(subject_kind, _MONTHS)
+    year, month = published_on.year + months // 12, months % 12 + 1
+    return date(year, month, min(published_on.day, monthrange(year, month)[1]))
+
+
+def one_person_note(department: Department) -> str | None:
+    """What an edition says where one person may vouch alone, or None."""
+    return ONE_PERSON_NOTE if department.is_one_person else None
+
+
+def canonical_json(edition: Edition) -> str:
+    """The one form of an edition that its hash covers: keys sorted, no spaces, UTF-8 as it is."""
+    return json.dumps(
+        edition.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
+
+
+def content_sha256(edition: Edition) -> str:
+    """The SHA-256 of :func:`canonical_json`, in hexadecimal."""
+    return sha256(canonical_json(edition).encode()).hexdigest()
+
+
+def _known(entry: DecidedCase, names: Mapping[int, str]) -> dict[str, object]:
+    case = entry.case
+    vouchers = [_voucher(decision, names) for decision in entry.state.counted]
+    return {
+        "key": case.key,
+        "kind": case.kind,
+        "origin": case.origin,
+        "source_note": case.source_note,
+        "borrowed": entry.borrowed,
+        "as_read": case.as_read,
+        "quotes": entry.quotes,
+        "first": vouchers[0],
+        "second": vouchers[1] if len(vouchers) > 1 else None,
+    }
+
+
+def _voucher(decision: Decision, names: Mapping[int, str]) -> Voucher:
+    return Voucher(person=decision.by, name=names[decision.by], at=decision.at)
+
+
+def _guarded(before: Sequence[VouchedItem], warning: VouchedItem) -> int | None:
+    """The place of the first step in ``before`` that ``warning`` guards, or None."""
+    said = _stems(warning.as_vouched.get("prohibits")) | _stems(warning.as_vouched.get("text"))
+    for place, item in enumerate(before):
+        thing = _stems(item.as_vouched.get("object")) if item.kind == "step" else set()
+        if thing and thing <= said:
+            return place
+    for place in range(len(before) - 1, -1, -1):
+        item = before[place]
+        if item.kind == "step":
+            return place if _told_with(item, warning) else None
+    return None
+
+
+def _told_with(step: VouchedItem, warning: VouchedItem) -> bool:
+    if not step.quotes or not warning.quotes or step.as_vouched["phase"] != warning.as_vouched["phase"]:
+        return False
+    told, done = warning.quotes[0], step.quotes[0]
+    return done.start_s <= told.start_s <= done.end_s + _TOLD_WITH_S
+
+
+def _stems(value: FieldValue) -> set[str]:
+    """Content words without a plural's s, so that "cables" names "cable"."""
+    return {word if word.endswith("ss") else word.removesuffix("s") for word in content_words(value).split()}

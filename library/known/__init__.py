@@ -1,0 +1,1 @@
+"""A new draft against what the department knows."""

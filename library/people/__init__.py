@@ -1,0 +1,1 @@
+"""Who works with the library: people, passwords, sessions, tokens."""

@@ -1,0 +1,1 @@
+"""Who may decide what, and what became of it."""

@@ -1,0 +1,1 @@
+"""From any form of the database to any other, step by step."""

@@ -1,0 +1,1 @@
+"""How a walk-through comes into the library: subject, visit, media, draft."""

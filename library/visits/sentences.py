@@ -1,0 +1,67 @@
+"""The sentences of a draft in the database, and in the index of search."""
+
+from collections.abc import Iterable
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from vouchbook.library.search.sentences import index_sentences, remove_sentences
+from vouchbook.library.store.tables import DraftRow, ItemRow, SentenceRow, VisitMediumRow
+from vouchbook.library.visits.said import Said, lines_of, place, words_of
+from vouchbook.models.draft import Draft
+from vouchbook.models.editions import fields_of
+from vouchbook.models.transcript import Source, Transcript
+
+
+def add_sentences(session: Session, row: DraftRow, draft: Draft, items: Iterable[ItemRow], *, with_lines: bool) -> None:
+    """Adds the words of ``items`` and, ``with_lines``, every line of talk; all can be found at once."""
+    lines = lines_of(draft.transcript) if with_lines else ()
+    by_key = {item.id: item for item in draft.items}
+    said: list[tuple[int | None, Said]] = [(None, line) for line in lines]
+    for item in items:
+        read = by_key[item.key]
+        words = words_of(fields_of(read))
+        said.append((item.id, Said(start_s=read.start, end_s=read.end, voice=read.evidence[0].voice, words=words)))
+    recordings = _recordings(session, row.visit_id)
+    rows = []
+    for item_id, one in said:
+        where = place(draft.transcript.sources, recordings, one.start_s, one.end_s)
+        fields = {"visit_id": row.visit_id, "draft_id": row.id, "item_id": item_id, "voice": one.voice}
+        rows.append(SentenceRow(**fields, **where.model_dump(), words=one.words))
+    session.add_all(rows)
+    session.flush()
+    index_sentences(session.connection(), [sentence.id for sentence in rows])
+
+
+def remove_items_of(session: Session, draft_id: int) -> None:
+    """Takes the words of a draft's items out; what was said stays."""
+    of_items = (SentenceRow.draft_id == draft_id, SentenceRow.item_id.is_not(None))
+    ids = list(session.scalars(select(SentenceRow.id).where(*of_items)))
+    remove_sentences(session.connection(), ids)
+    session.execute(delete(SentenceRow).where(*of_items))
+
+
+def place_anew(session: Session, row: DraftRow) -> None:
+    """Says anew in which recording each sentence of a draft is to be heard: a recording has come."""
+    transcript = Transcript.model_validate(row.document["transcript"])
+    recordings = _recordings(session, row.visit_id)
+    of_draft = select(SentenceRow).where(SentenceRow.draft_id == row.id).order_by(SentenceRow.id)
+    lines = [sentence for sentence in session.scalars(of_draft) if sentence.item_id is None]
+    for sentence, line in zip(lines, transcript.lines, strict=False):  # a draft of the same talk added no lines
+        _put(sentence, transcript.sources, recordings, line.start_s, line.end_s)
+    joined = select(SentenceRow, ItemRow.start_s, ItemRow.end_s).join(ItemRow).where(SentenceRow.draft_id == row.id)
+    for sentence, start_s, end_s in session.execute(joined):
+        _put(sentence, transcript.sources, recordings, start_s, end_s)
+    session.flush()
+
+
+def _put(
+    sentence: SentenceRow, sources: tuple[Source, ...], recordings: list[str], start_s: float, end_s: float
+) -> None:
+    where = place(sources, recordings, start_s, end_s)
+    sentence.sha256, sentence.start_s, sentence.end_s = where.sha256, where.start_s, where.end_s
+
+
+def _recordings(session: Session, visit_id: int) -> list[str]:
+    asked = select(VisitMediumRow.sha256).where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role == "recording")
+    return list(session.scalars(asked.order_by(VisitMediumRow.position)))

@@ -1,0 +1,98 @@
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import pytest
+
+from vouchbook.library.known.compare import compare
+from vouchbook.library.known.relation import relation
+from vouchbook.library.known.sides import Side
+from vouchbook.models.editions import Edition
+from vouchbook.models.subjects import Subject
+
+Line = tuple[str, dict[str, Any]]
+COVER: Line = ("step", {"action": "undo", "object": "cover bolts", "size": "10 mm", "count": 4})
+PLUG: Line = ("step", {"action": "pull", "object": "service plug"})
+CUT: Line = ("step", {"action": "cut", "object": "orange cable"})
+NEVER_CUT: Line = ("warning", {"text": "never cut the orange cable", "prohibits": "cut the orange cable"})
+SOCKET: Line = ("tool", {"name": "socket", "fastener": "cover bolt", "size": "10 mm"})
+SWITCH: Line = ("location", {"part": "main switch", "place": "left of the door"})
+
+
+def _but(line: Line, **fields: object) -> Line:
+    return line[0], line[1] | fields
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "found"),
+    [
+        pytest.param([COVER, SWITCH], [COVER, SWITCH], [], id="the-same"),
+        pytest.param([_but(COVER, size="13 mm")], [COVER], ["another size"], id="size"),
+        pytest.param([_but(COVER, size="13 mm", phase="fire")], [COVER], [], id="size-in-another-topic"),
+        pytest.param([_but(COVER, size=None)], [COVER], [], id="size-not-said"),
+        pytest.param([_but(COVER, count=3)], [COVER], ["another count"], id="count"),
+        pytest.param([_but(SOCKET, size="3/8 in")], [SOCKET], ["another size"], id="tool"),
+        pytest.param([_but(SOCKET, size="13 mm")], [SOCKET, _but(SOCKET, size="13 mm")], [], id="one-of-two-sizes"),
+        pytest.param([_but(SOCKET, fastener="terminal nut", size="8 mm")], [SOCKET], ["not mentioned"], id="other-job"),
+        pytest.param([_but(SWITCH, place="right of the door")], [SWITCH], ["another place"], id="side"),
+        pytest.param([_but(SWITCH, place="under the bonnet")], [SWITCH], ["another place"], id="place"),
+        pytest.param([_but(SWITCH, place="by the door")], [SWITCH], [], id="place-in-other-words"),
+        pytest.param(
+            [_but(SWITCH, place="under the seat")],
+            [SWITCH, _but(SWITCH, place="below the seat")],
+            [],
+            id="one-of-two-places",
+        ),
+        pytest.param([PLUG, COVER], [COVER, PLUG], ["another order"], id="order"),
+        pytest.param([SWITCH, SOCKET], [SOCKET, SWITCH], [], id="places-have-no-order"),
+        pytest.param([CUT], [NEVER_CUT], ["done here, forbidden there", "not mentioned"], id="forbidden-there"),
+        pytest.param([NEVER_CUT], [CUT], ["forbidden here, done there", "not mentioned"], id="forbidden-here"),
+        pytest.param([_but(CUT, condition="once the plug is out")], [NEVER_CUT], ["not mentioned"], id="on-condition"),
+        pytest.param(
+            [CUT],
+            [_but(NEVER_CUT, text="never cut the orange cable before the plug is out")],
+            ["not mentioned"],
+            id="forbidden-on-condition",
+        ),
+        pytest.param([PLUG], [PLUG, NEVER_CUT], ["not mentioned"], id="not-mentioned"),
+        pytest.param([PLUG, NEVER_CUT], [PLUG], [], id="new-here"),
+    ],
+)
+def test_a_talk_against_an_edition_of_the_same_machine(
+    hauler: Subject,
+    said: Callable[[Sequence[Line]], list[Side]],
+    edition: Callable[..., Edition],
+    here: list[Line],
+    there: list[Line],
+    found: list[str],
+) -> None:
+    findings = compare(said(here), hauler, [edition(hauler, there)])
+    assert [finding.what for finding in findings] == found
+    assert all("edition 1 of Norvik Hauler" in finding.sentence for finding in findings)
+    assert all(side.quotes and side.edition == 1 for finding in findings for side in finding.there)
+
+
+@pytest.mark.parametrize(
+    ("fields", "near", "found"),
+    [
+        pytest.param({"years_from": 2030, "years_to": None}, "same machine", 3, id="years-meet"),
+        pytest.param({"maker": " NORVIK "}, "same machine", 3, id="written-otherwise"),
+        pytest.param({"years_from": 2020, "years_to": 2027}, "other years", 2, id="years-before"),
+        pytest.param({"model": "Porter"}, "same kind and energy", 1, id="another-model"),
+        pytest.param({"model": "Porter", "energy": "diesel"}, None, 0, id="another-energy"),
+        pytest.param({"model": "Porter", "energy": None}, None, 0, id="energy-not-known"),
+        pytest.param({"kind": "lift"}, None, 0, id="another-kind"),
+    ],
+)
+def test_the_farther_the_subject_the_less_is_compared(
+    hauler: Subject,
+    said: Callable[[Sequence[Line]], list[Side]],
+    edition: Callable[..., Edition],
+    fields: dict[str, Any],
+    near: str | None,
+    found: int,
+) -> None:
+    other = hauler.model_copy(update=fields)
+    assert relation(hauler, other) == relation(other, hauler) == near
+    findings = compare(said([CUT, _but(COVER, size="13 mm")]), hauler, [edition(other, [NEVER_CUT, COVER])])
+    assert len(findings) == found
+    assert {finding.relation for finding in findings} <= {near}

@@ -1,0 +1,43 @@
+import pytest
+
+from vouchbook.library.audit.journal import entries_about
+from vouchbook.library.open import Library
+from vouchbook.library.review.rules import Department
+from vouchbook.library.settings import department, set_department
+from vouchbook.models.errors import NotAllowedError, SettingError
+from vouchbook.models.people import Actor
+
+
+def test_nothing_set_is_the_default(library: Library) -> None:
+    with library.reading() as session:
+        assert department(session) == Department()
+
+
+def test_what_is_set_stays_and_is_told(library: Library, staff: dict[str, Actor]) -> None:
+    first = Department(second_for_kinds=frozenset({"warning", "step"}), reverify_months={"loader": 12})
+    second = Department(is_one_person=True)
+    for wanted in (first, second):
+        with library.work(staff["administrator"]) as work:
+            set_department(work, wanted)
+        with library.reading() as session:
+            assert department(session) == wanted
+    with library.reading() as session:
+        told = entries_about(session, "setting", "department")
+    assert told[0].body["before"] is None
+    assert told[0].body["after"]["second_for_kinds"] == ["step", "warning"]
+    assert told[1].body["before"] == told[0].body["after"]
+
+
+def test_only_an_administrator_sets_it(library: Library, staff: dict[str, Actor]) -> None:
+    with pytest.raises(NotAllowedError, match="only an administrator"), library.work(staff["reviewer"]) as work:
+        set_department(work, Department(is_one_person=True))
+
+
+@pytest.mark.parametrize("months", [0, -3, 121])
+def test_months_that_are_none_are_refused(library: Library, staff: dict[str, Actor], months: int) -> None:
+    wanted = Department(reverify_months={"loader": months})
+    with (
+        pytest.raises(SettingError, match="months of 'loader'"),
+        library.work(staff["administrator"]) as work,
+    ):
+        set_department(work, wanted)
