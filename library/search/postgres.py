@@ -20,7 +20,8 @@ _GROWTH = 4
 _FEW_VISITS = 0.1
 """Below this share of all visits their terms are asked for instead of the segments'."""
 _IN_ORDER = text("""
-SELECT place FROM (SELECT place, terms FROM sentence_place WHERE place >= :low ORDER BY place DESC LIMIT :looked) AS looked
+SELECT place
+FROM (SELECT place, terms FROM sentence_place WHERE place >= :low ORDER BY place DESC LIMIT :looked) AS looked
 WHERE terms @@ CAST(:match AS tsquery) ORDER BY place DESC LIMIT :most
 """)
 _BY_TERMS = """

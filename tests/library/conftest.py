@@ -163,7 +163,12 @@ def make_draft(sha256: str, kind: str, subject: str = "", said: tuple[tuple[str,
         evidence = quote(talk, lines[line].first_word, lines[line].last_word)
         return {"id": identity, "phase": phase, "evidence": (evidence,), "confidence": 0.9, "reasons": ("as said",)}
 
-    warning = {"text": "never cut the orange cable", "hazard": "electric shock", "signal": "danger"}
+    warning = {
+        "text": "never cut the orange cable",
+        "hazard": "electric shock",
+        "signal": "danger",
+        "signal_reason": "told",
+    }
     step = {"action": "pull out", "object": "grey plug", "tool": "insulated tongs"}
     ask = "Is it the grey plug?"
     return Draft(
