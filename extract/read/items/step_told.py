@@ -26,6 +26,8 @@ _NEEDS_NO_THING = frozenset(
 """Deeds that are whole without a thing: "stand back"."""
 _GOES_ITSELF = frozenset("climb come lean walk crawl approach evacuate withdraw".split())
 """Deeds of the crew's own bodies: where they go stands for the thing."""
+_CREW = "you"
+"""Stands for the thing of a deed of the crew's own bodies that names none: "lean in"."""
 _CUTS = frozenset("cut saw spread drill pierce shear snip grind".split())
 """Deeds whose thing is never guessed: after "there's an airbag in the post, so cut above it" it would be the airbag."""
 _TELLS_HOW = frozenset("get go look stand keep check wait walk step".split())
@@ -82,6 +84,7 @@ def told_by(context: StepContext, found: Deed) -> Found | None:
         name, place = _name(context, aim), place_told(context, aim.rest, context.following)
     if _says_too_little(aim, name) or _is_tool_taken_up(context, aim):
         return None
+    name = "" if name == _CREW else name
     tool = _tool_told(context, found.rest)
     step = context.step(_ACTS[found.form], _SAID_AS[found.form], action=aim.action, object=name, place=place, tool=tool)
     outside = tuple(s for s in aim.support if not context.clause.start <= s[0] < context.end)
@@ -142,7 +145,7 @@ def _named_after(context: StepContext, found: Deed) -> _Aim | None:
         return _pointed_at(context, replace(deed_so_far, rest=max(at + 1, stop)), at)
     verb = action.split()[0]
     if verb in _GOES_ITSELF:
-        return _Aim(action, end, stand_in=text_of(doc, at, end) or "you")
+        return _Aim(action, end, stand_in=text_of(doc, at, end) or _CREW)
     if verb in _NEEDS_NO_THING:
         return _Aim(action, at)
     if found.form not in {"order", "you"}:

@@ -262,11 +262,20 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
         verb = next((t for t in deed.tokens if _is_deed_by_noun(talk, t, deeds)), None)
     if verb is None:  # "chocks", "gloves": the thing tells the deed
         ends = particles(talk.doc, deed.tokens)
+        if ends and _has_verb_before(talk, deed.verb):
+            return "", False  # "carries the fob five metres away": the rest of another deed
         moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
         plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
         return (plainer if moved or share > _GUESSED else MOVED_BY.get(ends[-1], "") if ends else ""), False
     words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
+
+
+def _has_verb_before(talk: Talk, token: int) -> bool:
+    clause = talk.clause_at(token)
+    return clause is not None and any(
+        t.tag_.startswith("VB") and t.lemma_ not in {"be", "have", "do"} for t in talk.doc[clause.start : token]
+    )
 
 
 def _is_deed_by_noun(talk: Talk, token: int, deeds: Sequence[str]) -> bool:

@@ -120,6 +120,11 @@ def test_a_thing_in_the_same_clause_needs_no_support(steps: Steps) -> None:
     assert step.found.also == ()
 
 
+def test_the_rest_of_another_deed_is_no_deed(steps: Steps) -> None:
+    said = "Somebody carries the key fob five metres away."
+    assert steps(said, step={"away": "B-deed"}) == []
+
+
 def test_a_place_belongs_to_its_deed(steps: Steps) -> None:
     first, second = steps(
         "Pull the plug behind the seat and press the button on the post.",
