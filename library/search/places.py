@@ -8,7 +8,8 @@ CONFIRMED, ITEM, SAID, REJECTED = 3, 2, 1, 0
 _VISIT_BITS, _SENTENCE_BITS = 24, 36
 _VISIT_SHIFT = _SENTENCE_BITS
 _WORTH_SHIFT = _SENTENCE_BITS + _VISIT_BITS
-_SEGMENT_VISITS_BITS = 5
+_SEGMENT_BITS = {CONFIRMED: 11, ITEM: 11, SAID: 8, REJECTED: 11}
+"""Visits of a segment, as a power of two: there are ten times as many lines of talk as items."""
 _HIGHEST = (1 << _WORTH_SHIFT + 2) - 1
 
 
@@ -39,11 +40,12 @@ def lowest(worth: int) -> int:
     return worth << _WORTH_SHIFT
 
 
-def segment_of(place: int) -> int:
-    """The segment that a place lies in: 32 visits of one worth. In PostgreSQL each sentence has it as a term."""
-    return place >> _VISIT_SHIFT + _SEGMENT_VISITS_BITS
+def segment_of(place: int) -> str:
+    """The index term of the segment that a place lies in: 256 or 2048 visits of one worth. For PostgreSQL only."""
+    worth = worth_of(place)
+    return f"r_{worth}_{visit_of(place) >> _SEGMENT_BITS[worth]}"
 
 
-def segment_token(segment: int) -> str:
-    """The index term of a segment."""
-    return f"r_{segment}"
+def segments(worth: int, last_visit: int) -> list[str]:
+    """The segments of one worth in a library of visits up to ``last_visit``, the newest first."""
+    return [f"r_{worth}_{number}" for number in range(last_visit >> _SEGMENT_BITS[worth], -1, -1)]

@@ -4,101 +4,100 @@ What is rare is asked for as it is. What is very common is read in the order of 
 segment by segment, from the one of most worth down, until there is enough.
 """
 
-from collections.abc import Iterator, Sequence
+from sqlalchemy import Connection, text
 
-from sqlalchemy import Connection, bindparam, text
-
-from vouchbook.library.search.places import lowest, segment_of, segment_token
+from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, lowest, segments
 from vouchbook.library.search.plan import Group, Plan
 
-_RARE = 1500
-"""Matches that are fetched at once; about 10 ms."""
-_MOST_IN_ORDER = 5000
-"""Sentences that are looked at in order; about 5 ms."""
-_SPARE = 1.5
-_GROWTH = 4
+_RARE = 12_000
+"""Matches that are fetched at once; about 60 ms."""
+_MOST_IN_ORDER = 25_000
+"""Sentences that are looked at in order before there is enough; about 25 ms."""
+_WIDE_IN_ORDER = 70_000
+"""The same for a question with synonyms, which is slow to ask segment by segment."""
 _FEW_VISITS = 0.1
-"""Below this share of all visits their terms are asked for instead of the segments'."""
-_IN_ORDER = text("""
-SELECT place
-FROM (SELECT place, terms FROM sentence_place WHERE place >= :low ORDER BY place DESC LIMIT :looked) AS looked
-WHERE terms @@ CAST(:match AS tsquery) ORDER BY place DESC LIMIT :most
+"""Below this share of all visits each of them is looked through by itself."""
+_IN_ORDER = """
+SELECT place FROM (SELECT place, terms FROM sentence_place WHERE place >= :low ORDER BY place DESC LIMIT :looked)
+AS looked WHERE terms @@ CAST(:match AS tsquery) {visits} ORDER BY place DESC LIMIT :most
+"""
+_BY_VISITS = text("""
+SELECT found.place FROM unnest(CAST(:visits AS bigint[])) WITH ORDINALITY AS visit (id, position) CROSS JOIN LATERAL (
+SELECT place, terms FROM sentence_place
+WHERE place BETWEEN :low + (visit.id << 36) AND :low + (visit.id << 36) + 68719476735
+ORDER BY place DESC OFFSET 0) AS found WHERE found.terms @@ CAST(:match AS tsquery) LIMIT :most
 """)
 _BY_TERMS = """
 WITH found AS MATERIALIZED (SELECT place FROM sentence_place WHERE terms @@ CAST(:match AS tsquery)
 AND place >= :low {visits}) SELECT place FROM found ORDER BY place DESC LIMIT :most
 """
+_FEW_ITEMS = 50
+"""Matches among the items; where there are fewer, all together are few enough to fetch."""
 _OF_VISITS = "AND ((place >> 36) & 16777215) = ANY(:visits)"
 
 
 def places(connection: Connection, plan: Plan, most: int) -> tuple[list[int], bool]:
-    """The highest ``most`` places that match, from the highest down, and whether more may lie behind them.
-
-    Of a filter that few of many visits meet, the newest visits come first, each from its highest place down.
-    """
-    expected = plan.expected
-    if expected > _RARE:
-        needed = most * plan.sentences / expected
-        if plan.visits is None and needed <= _MOST_IN_ORDER:
-            asked = {"match": match_of(plan), "low": plan.lowest_place, "most": most, "looked": 2 * _MOST_IN_ORDER}
-            found = list(connection.execute(_IN_ORDER, asked).scalars())
-            if len(found) == most:
-                return found, True
-        return _by_parts(connection, plan, most, needed * _SPARE)
-    if plan.visits is not None and plan.visits_share < _FEW_VISITS:
-        return _by_parts(connection, plan, most, float("inf"))
-    found = _by_terms(connection, plan, most, ())
+    """The highest ``most`` places that match, from the highest down, and whether more may lie behind them."""
+    expected, found = plan.expected, list[int]()
+    if expected <= _RARE * plan.visits_share:
+        found = _by_terms(connection, plan, most)
+    elif plan.visits is not None and plan.visits_share < _FEW_VISITS:
+        found = _by_visits(connection, plan, plan.visits, most)
+    else:
+        needed = int(most * plan.sentences / expected)
+        is_wide = any(len(group.ways) > 1 for group in plan.groups)  # many terms in each of many segments are slow
+        if needed <= (_WIDE_IN_ORDER if is_wide else _MOST_IN_ORDER):
+            found = _in_order(connection, plan, most, max(2 * needed, _MOST_IN_ORDER))
+        if len(found) < most:
+            found = _by_terms(connection, plan, most) if is_wide else _by_segments(connection, plan, most)
     return found, len(found) == most
 
 
-def _by_parts(connection: Connection, plan: Plan, most: int, wanted: float) -> tuple[list[int], bool]:
-    """Asks ever more parts until there is enough; ``wanted`` is how many sentences the first ones should hold."""
+def _in_order(connection: Connection, plan: Plan, most: int, looked: int) -> list[int]:
+    asked: dict[str, object] = {"match": match_of(plan), "low": plan.lowest_place, "most": most, "looked": looked}
+    visits = ""
+    if plan.visits is not None:
+        visits, asked["visits"] = _OF_VISITS, list(plan.visits)
+    return list(connection.execute(text(_IN_ORDER.format(visits=visits)), asked).scalars())
+
+
+def _by_visits(connection: Connection, plan: Plan, visits: frozenset[int], most: int) -> list[int]:
+    """Looks through the sentences of each visit, worth by worth and the newest visits first."""
+    asked: dict[str, object] = {"match": match_of(plan), "visits": sorted(visits, reverse=True)}
     found: list[int] = []
-    parts, held = list[str](), 0.0
-    for token, sentences in _parts(connection, plan):
-        parts.append(token)
-        held += sentences
-        if held >= wanted:
-            found += _by_terms(connection, plan, most - len(found), parts)
+    for worth in (CONFIRMED, ITEM, SAID, REJECTED):
+        if lowest(worth) >= plan.lowest_place and len(found) < most:
+            left = {"low": lowest(worth), "most": most - len(found)}
+            found += connection.execute(_BY_VISITS, {**asked, **left}).scalars()
+    return found
+
+
+def _by_segments(connection: Connection, plan: Plan, most: int) -> list[int]:
+    """Asks one segment after the other until there is enough; what is rarer than expected is asked for as it is."""
+    last_visit = connection.execute(text("SELECT max(id) FROM visit")).scalar_one() or 0
+    found: list[int] = []
+    for worth in (CONFIRMED, ITEM):
+        for segment in segments(worth, last_visit):
+            found += _by_terms(connection, plan, most - len(found), segment)
             if len(found) == most:
-                return found, True
-            parts, held, wanted = [], 0.0, wanted * _GROWTH
-    if parts:
-        found += _by_terms(connection, plan, most - len(found), parts)
-    return found, len(found) == most
+                return found
+    if len(found) < _FEW_ITEMS:
+        return _by_terms(connection, plan, most)
+    for worth in (SAID, REJECTED):
+        for segment in segments(worth, last_visit):
+            found += _by_terms(connection, plan, most - len(found), segment)
+            if len(found) == most:
+                return found
+    return found
 
 
-def _parts(connection: Connection, plan: Plan) -> Iterator[tuple[str, float]]:
-    """The terms of visits or segments from the best down, and how many sentences each holds."""
-    if plan.visits is not None and plan.visits_share < _FEW_VISITS:
-        usual = plan.sentences * plan.visits_share / len(plan.visits)
-        yield from ((f"v_{visit}", usual) for visit in sorted(plan.visits, reverse=True))
-        return
-    tokens = [segment_token(segment) for segment in _segments(connection)]
-    asked = text("SELECT term, sentences FROM search_term WHERE term IN :terms AND sentences > 0").bindparams(
-        bindparam("terms", expanding=True)
-    )
-    held = {row.term: row.sentences for row in connection.execute(asked, {"terms": tokens})}
-    yield from ((token, float(held[token])) for token in tokens if token in held)
-
-
-def _segments(connection: Connection) -> Iterator[int]:
-    """The segments that there may be, from the highest down."""
-    highest = text("SELECT max(place) FROM sentence_place WHERE place >= :low AND place < :after")
-    for worth in (3, 2, 1, 0):
-        low, after = lowest(worth), lowest(worth + 1)
-        top = connection.execute(highest, {"low": low, "after": after}).scalar_one()
-        if top is not None:
-            yield from range(segment_of(top), segment_of(low) - 1, -1)
-
-
-def _by_terms(connection: Connection, plan: Plan, most: int, parts: Sequence[str]) -> list[int]:
+def _by_terms(connection: Connection, plan: Plan, most: int, segment: str | None = None) -> list[int]:
     match = match_of(plan)
-    if parts:
-        match = f"({match}) & ({' | '.join(parts)})"
+    if segment:
+        match = f"({match}) & '{segment}'"
     asked: dict[str, object] = {"match": match, "low": plan.lowest_place, "most": most}
     visits = ""
-    if plan.visits is not None and not (parts and parts[0].startswith("v_")):
+    if plan.visits is not None:
         visits, asked["visits"] = _OF_VISITS, list(plan.visits)
     return list(connection.execute(text(_BY_TERMS.format(visits=visits)), asked).scalars())
 

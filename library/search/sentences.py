@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, text
 
-from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, place_of, row_of, segment_of, segment_token
+from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, place_of, row_of, segment_of
 from vouchbook.library.search.sizes import Spot, millimetres, size_token, spots
 from vouchbook.library.search.words import sound_key, words_of
 
@@ -86,7 +86,7 @@ def add_rows(connection: Connection, rows: Sequence[Any]) -> int:
             "words": " ".join(forms),
             "tags": " ".join(tags),
         }
-        counted.update(_counted(connection, entry))
+        counted.update(_counted(entry))
         entries.append(entry)
     _insert(connection, entries)
     _count(connection, counted)
@@ -111,12 +111,9 @@ def _worth(kind: str | None, state: str | None) -> int:
     return {"confirmed": CONFIRMED, "amended": CONFIRMED, "rejected": REJECTED}.get(state or "", ITEM)
 
 
-def _counted(connection: Connection, entry: Any) -> set[str]:  # noqa: ANN401  a row of the database or one to be
+def _counted(entry: Any) -> set[str]:  # noqa: ANN401  a row of the database or one to be
     """The terms of a sentence that are counted: all but the visit's."""
-    terms = {*entry["words"].split(), *(tag for tag in entry["tags"].split() if not tag.startswith("v_"))}
-    if connection.dialect.name == "postgresql":
-        terms.add(segment_token(segment_of(entry["place"])))
-    return terms
+    return {*entry["words"].split(), *(tag for tag in entry["tags"].split() if not tag.startswith("v_"))}
 
 
 def _insert(connection: Connection, entries: list[dict[str, Any]]) -> None:
@@ -124,7 +121,7 @@ def _insert(connection: Connection, entries: list[dict[str, Any]]) -> None:
         return
     if connection.dialect.name == "postgresql":
         for entry in entries:
-            entry["terms"] = _vector(entry["words"], f"{entry['tags']} {segment_token(segment_of(entry['place']))}")
+            entry["terms"] = _vector(entry["words"], f"{entry['tags']} {segment_of(entry['place'])}")
         connection.execute(
             text(
                 "INSERT INTO sentence_place (place, sentence_id, words, tags, terms) "
@@ -170,7 +167,7 @@ def _remove(connection: Connection, ids: list[int]) -> None:
         return
     counted = Counter[str]()
     for row in rows:
-        counted.update(_counted(connection, row))
+        counted.update(_counted(row))
     if connection.dialect.name == "sqlite":
         connection.execute(
             text(
