@@ -2,6 +2,7 @@
 
 import os
 import platform
+import sys
 from pathlib import Path
 
 
@@ -16,3 +17,11 @@ def machine() -> str:
         name = models[0] if models else name
     load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
     return f"{name}, {os.cpu_count()} threads, {platform.system()}, Python {platform.python_version()}{load}"
+
+
+def peak_mib() -> float:
+    """The most memory that this process has held so far, in MiB."""
+    import resource  # not on every system that the other scripts run on
+
+    # Linux counts kilobytes, macOS bytes
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 * 1024 if sys.platform == "darwin" else 1024)

@@ -7,7 +7,6 @@ each is heard in a process of its own without the cache. Memory that grew with t
 """
 
 import argparse
-import resource
 import subprocess
 import sys
 import tempfile
@@ -16,7 +15,7 @@ import wave
 from pathlib import Path
 
 import numpy as np
-from machine import machine
+from machine import machine, peak_mib
 
 from vouchbook.extract.listen.hearing_settings import HearingSettings
 from vouchbook.extract.listen.media import SAMPLE_RATE, blocks
@@ -61,11 +60,9 @@ def _hear_alone(recording: Path, model: str) -> None:
     started = time.perf_counter()
     transcript = hear([recording], HearingSettings(model=model, use_cache=False))
     took_s = time.perf_counter() - started
-    # Linux counts kilobytes, macOS bytes
-    peak_mib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 * 1024 if sys.platform == "darwin" else 1024)
     speed = f"{took_s:.0f} s ({took_s / transcript.duration_s:.3f} s for each)"
     words = f"{len(transcript.words)} words"
-    print(f"{transcript.duration_s:.0f} s of sound, {model}: {speed}, {words}, peak {peak_mib:.0f} MiB", flush=True)
+    print(f"{transcript.duration_s:.0f} s of sound, {model}: {speed}, {words}, peak {peak_mib():.0f} MiB", flush=True)
 
 
 if __name__ == "__main__":

@@ -7,12 +7,11 @@ talk. All packs are loaded, and the language model and the tagger count too: the
 """
 
 import argparse
-import resource
 import subprocess
 import sys
 from pathlib import Path
 
-from machine import machine
+from machine import machine, peak_mib
 
 from vouchbook.extract.packs.load import DOMAINS
 from vouchbook.extract.run import Drafting, joined, transcript_of
@@ -50,11 +49,10 @@ def long_talk(source: Path, words: int) -> Transcript:
 def _read_alone(source: Path, words: int) -> None:
     transcript = long_talk(source, words)
     draft = Drafting(DOMAINS).draft(transcript)
-    # Linux counts kilobytes, macOS bytes
-    peak_mib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 * 1024 if sys.platform == "darwin" else 1024)
     size = f"{len(transcript.words)} words, {transcript.duration_s:.0f} s of talk, {len(draft.items)} items"
-    verdict = "within" if peak_mib <= LIMIT_MIB else "over"
-    print(f"{size}: peak {peak_mib:.0f} MiB, {verdict} the limit of {LIMIT_MIB} MiB", flush=True)
+    peak = peak_mib()
+    verdict = "within" if peak <= LIMIT_MIB else "over"
+    print(f"{size}: peak {peak:.0f} MiB, {verdict} the limit of {LIMIT_MIB} MiB", flush=True)
 
 
 if __name__ == "__main__":

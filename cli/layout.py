@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from string import ascii_lowercase
+from typing import get_args
 
 from vouchbook.cli.phrases import sureness
 from vouchbook.models.draft import Draft
@@ -15,7 +16,7 @@ from vouchbook.models.items import CueItem, Item, ItemBase, LocationItem, Signal
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import OpenQuestion, QuestionKind
 
-SIGNALS: tuple[Signal, ...] = ("danger", "warning", "caution", "notice")
+SIGNALS: tuple[Signal, ...] = get_args(Signal)
 """From the gravest on (ANSI Z535)."""
 
 QUESTION_HEADINGS: dict[QuestionKind, str] = {

@@ -30,10 +30,6 @@ class Vocabulary(Record):
         """The entries of one kind."""
         return tuple(entry for entry in self.entries if entry.kind == kind)
 
-    def topics_of(self, phase: Phase) -> tuple[Topic, ...]:
-        """What a walk-through should have covered of one phase."""
-        return tuple(topic for topic in self.topics if topic.phase == phase)
-
     @cached_property
     def spellings(self) -> tuple[Spelling, ...]:
         """Every way in which every entry may be written: the term, its synonyms, its sound-alikes."""

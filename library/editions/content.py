@@ -1,11 +1,10 @@
 """What an edition holds, its canonical form and hash, and whether a draft is decided enough to become one."""
 
-import json
 from calendar import monthrange
 from collections.abc import Mapping, Sequence
 from datetime import date
-from hashlib import sha256
 
+from vouchbook.library.audit.chain import canonical, canonical_sha256
 from vouchbook.library.editions.matching import content_words
 from vouchbook.library.review.rules import Case, Department, State
 from vouchbook.library.review.words import amended, changes
@@ -159,15 +158,13 @@ def one_person_note(department: Department) -> str | None:
 
 
 def canonical_json(edition: Edition) -> str:
-    """The one form of an edition that its hash covers: keys sorted, no spaces, UTF-8 as it is."""
-    return json.dumps(
-        edition.model_dump(mode="json"), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-    )
+    """The one form of an edition that its hash covers, that of everything that the library hashes."""
+    return canonical(edition.model_dump(mode="json")).decode()
 
 
 def content_sha256(edition: Edition) -> str:
     """The SHA-256 of :func:`canonical_json`, in hexadecimal."""
-    return sha256(canonical_json(edition).encode()).hexdigest()
+    return canonical_sha256(edition.model_dump(mode="json"))
 
 
 def _known(entry: DecidedCase, names: Mapping[int, str]) -> dict[str, object]:

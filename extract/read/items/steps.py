@@ -110,7 +110,8 @@ def _confirmed(talk: Talk, question: Sentence, things: Things, asked: Deed, answ
         yield step.with_(fields={**step.fields, "condition": None}, reasons=("asked, and answered yes",), also=also)
 
 
-def forbidden_clauses(talk: Talk) -> list[tuple[int, int]]:
+@once
+def forbidden_clauses(talk: Talk) -> tuple[tuple[int, int], ...]:
     """The token ranges that give no step: clauses that forbid or tell a harm, and questions without a yes."""
     forbidden = [
         (clause.start, clause.end)
@@ -118,7 +119,7 @@ def forbidden_clauses(talk: Talk) -> list[tuple[int, int]]:
         for clause, is_forbidden in _judged(talk, sentence)
         if is_forbidden
     ]
-    return [*forbidden, *only_asked(talk)]
+    return (*forbidden, *only_asked(talk))
 
 
 def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from vouchbook.extract.read.talk import Sentence, Talk
+from vouchbook.extract.read.talk import Sentence, Talk, once
 from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.values import Value
 from vouchbook.models.quantities import Quantity
@@ -69,6 +69,7 @@ class Claim:
         return self.sort == _BARE
 
 
+@once
 def claims(talk: Talk) -> tuple[Claim, ...]:
     """The claims of ``talk`` in order; what is asked, open, denied, a range or a name claims nothing."""
     return tuple(_claims(talk))

@@ -11,7 +11,7 @@ from vouchbook.extract.read.questions.conflicting_recalled import conflicting_re
 from vouchbook.extract.read.questions.conflicting_sides import conflicting_sides
 from vouchbook.extract.read.questions.conflicting_told_twice import conflicting_told_twice
 from vouchbook.extract.read.questions.raised import Findings, Raised, WordSpan
-from vouchbook.extract.read.talk import Talk
+from vouchbook.extract.read.talk import Talk, once
 
 
 def conflicts(findings: Findings) -> Iterator[Raised]:
@@ -30,10 +30,13 @@ FINDERS: tuple[Callable[[Talk], Iterator[Raised]], ...] = (
 """What finds conflicts, one file each; of two that dispute the same value, the first is asked."""
 
 
-def _of_talk(talk: Talk) -> Iterator[Raised]:
+@once
+def _of_talk(talk: Talk) -> tuple[Raised, ...]:
     asked: set[WordSpan] = set()
+    kept: list[Raised] = []
     for find in FINDERS:
         for raised in find(talk):
             if not asked & set(raised.disputed or raised.spans):
-                yield raised
+                kept.append(raised)
             asked |= set(raised.disputed or raised.spans)
+    return tuple(kept)

