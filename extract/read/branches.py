@@ -7,6 +7,7 @@ within the branch stays outside.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from vouchbook.extract.read.failing import FAILS
 from vouchbook.extract.read.found import Branch, Found, Placed, Tie
 from vouchbook.extract.read.naming import is_about, is_same_thing, names
 from vouchbook.extract.read.phrases import text_of
@@ -14,24 +15,6 @@ from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
-_NOT = r"(?:n't|not|no longer|never|cannot)"
-_FAILED = (
-    r"(?:dead|jammed|stuck|seized|gone|missing|broken|bent|crushed|buried|blocked|locked|frozen|smashed|torn|"
-    r"no good|no use|out of reach|under water|burnt(?: out)?|bust|busted|knackered|shot|off its \w+)"
-)
-_IS = r"(?:is|are|'s|'re|has|have|'ve|was|were|gets|got)"
-_FAILS = words_pattern(
-    # "if the button's dead", "if it is properly jammed"; not "if she's stuck high", which tells of the whole machine
-    rf"if (?!(?:she|he|they|you|we|i) )(?:\S+ ){{1,5}}?{_IS} (?:\w+ ){{0,2}}?{_FAILED}(?: \S+){{0,3}}",
-    # "if it won't budge", "if the valve is not closed", "if you can't get at it", "if I could not reach the key"
-    rf"if (?:\S+ ){{1,5}}?(?:wo|ca|could|do|does|did|is|are|has|have|will|can)? ?{_NOT}(?: \S+)*",
-    # "if that fails", "if the button does nothing", "if he refuses"
-    r"if (?:\S+ ){1,5}?(?:fails?|failed|does nothing|do nothing|refuses?|jams?|sticks?)(?: \S+)*",
-    # "if there's no handle", "if you've no key", "if you get no joy"
-    r"if (?:there|you|he|she|they|i|we) (?:\S+ ){1,2}?no \S+(?: \S+)*",
-    r"if (?:not|no joy|no luck)",
-    r"if all else fails",
-)
 _FAILING = words_pattern(r"^(?:\S+ ){0,2}?(?P<label>failing (?:that|this|it)|worst case|no joy|plan b)")
 _OTHERWISE = words_pattern(r"^(?:or |and )?(?P<label>otherwise)")
 _BACK_TO_USUAL = frozenset("then now next right once normally usually either anyway after afterwards finally".split())
@@ -90,7 +73,7 @@ def _opening(talk: Talk, sentence: Sentence) -> tuple[Clause, int] | None:
     """The first clause of ``sentence`` that opens another way, and the token at which its label begins."""
     for clause in sentence.clauses:
         line = talk.tape(clause.start, clause.end)
-        for pattern, group in ((_FAILS, 0), (_FAILING, "label"), (_OTHERWISE, "label")):
+        for pattern, group in ((FAILS, 0), (_FAILING, "label"), (_OTHERWISE, "label")):
             if found := line.first(pattern, group):
                 start, end = found
                 own = clause if group == 0 else Clause(start, end, end, None, (), clause.sentence, clause.line)

@@ -6,8 +6,10 @@ from itertools import pairwise
 from spacy.tokens import Token
 
 from vouchbook.extract.read.joints import FORBIDS, HOLDS_ON, JOINERS, MARKERS, ORDERS, PAUSE, PERSONS, SUBJECTS
-from vouchbook.extract.read.tags import BASE_VERBS, FINITE_VERBS, VERBS
+from vouchbook.extract.read.tags import BASE_VERBS, FINITE_VERBS, NOUNS, VERBS
 
+_TAKEN_FOR_NOUNS = frozenset("snaps shears jumps kicks whips swings slips bursts falls".split())
+"""What a thing does when a job goes wrong; behind a noun the language model takes it for one: "the spindle snaps"."""
 _LONG_BREATH = 16
 """Tokens between two pauses; written speech breathes sooner, captions without punctuation never do."""
 
@@ -52,7 +54,7 @@ def _joins(token: Token, following: Token | None, tokens: Sequence[Token]) -> bo
     ):
         return True
     if following.pos_ in {"DET", "PRON", "NOUN", "PROPN", "NUM", "ADJ"}:
-        return any(t.tag_ in FINITE_VERBS for t in _until_pause(rest))
+        return any(t.tag_ in FINITE_VERBS or _is_taken_for_noun(t) for t in _until_pause(rest))
     return token.lower_ in {"but", "so", "then"}
 
 
@@ -86,6 +88,10 @@ def _begins_unannounced(before: Token, token: Token, following: Token | None) ->
     if word in {"do", "never"}:
         return following.lower_ in {"n't", "not"} or following.tag_ == "VB"
     return False
+
+
+def _is_taken_for_noun(token: Token) -> bool:
+    return token.lower_ in _TAKEN_FOR_NOUNS and token.tag_ == "NNS" and token.nbor(-1).tag_ in NOUNS
 
 
 def _until_pause(tokens: Iterable[Token]) -> Iterator[Token]:

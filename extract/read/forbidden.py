@@ -22,6 +22,7 @@ _AWAY = {
     "clear of": "near",
     "clear": "near",
     "back from": "near",
+    "back": "near",
     "away": "near it",
     "out": "in",
 }
@@ -40,6 +41,11 @@ _KEEP_THING_AWAY = re.compile(
 )
 _BODY_AWAY = re.compile(
     rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_PLACE}(?: (?P<what>.+))?$"
+)
+_BODY_OUT = re.compile(
+    # "keep your hands out", "heads well back"
+    r"^(?:(?:keep|leave|have|hold|get) )?(?P<thing>[a-z' -]+?) (?:well |right |all )?"
+    r"(?P<where>out|off|away|clear|back)$"
 )
 _LEAVE_ALONE = re.compile(
     r"^leaves? (?P<what>.+?) (?:well )?(?:alone|be|where (?:it|they) (?:is|'s|are))(?P<rest>(?: .*)?)$"
@@ -67,11 +73,13 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
         (_BODY_AWAY, "put {thing} {where} {what}"),
         (_STAY_AWAY, "be {where} {what}"),
         (_KEEP_THING_AWAY, "put {thing} {where} {what}"),
+        (_BODY_OUT, "put {thing} {where} {what}"),
     ):
         if match := rule.match(line):
             parts = {name: (value or "").strip() for name, value in match.groupdict().items()}
-            parts["where"] = _AWAY.get(parts.get("where", ""), "")
-            parts["what"] = parts.get("what") or "it"
+            where = parts.get("where", "")
+            parts["where"] = _AWAY.get(where, "")
+            parts["what"] = parts.get("what") or ("" if where == "away" else "it")
             parts["rest"] = f" {parts['rest']}" if parts.get("rest") else ""
             return _joined(" ".join(form.format(**{"thing": "", **parts}).split()))
     return _plain_verb(doc, found)

@@ -47,6 +47,11 @@ _TORN = frozenset("and but so or because cause the a an".split())
 """Words that nothing can end with."""
 
 
+def is_at_once(doc: Doc, at: int, end: int) -> bool:
+    """Whether "straight away" or "right away" begins at token ``at``: it tells when, and moves nothing away."""
+    return at + 1 < end and doc[at].lower_ in {"straight", "right"} and doc[at + 1].lower_ == "away"
+
+
 def noun_phrase(doc: Doc, at: int, end: int) -> int:
     """Where the noun phrase that begins at ``at`` ends (exclusive), or ``at`` when none begins there.
 

@@ -99,6 +99,14 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"|get (?:your |everybody |everyone |people |anybody |him ))(?:[a-z'-]+ ){0,3}"
         r"(?:out of|out from|out o|off of|off|away from|away|clear of|clear)(?!\S)(?: [a-z'-]+.*))"
     ),
+    # "keep your hands out until it stands still", "heads clear", "fingers well back"; not "hands up", "takes your hand
+    # off"
+    words_pattern(
+        r"(?P<act>(?:(?:keep|leave|hold) (?:the |your |all |any |his |their )*(?:[a-z'-]+ ){0,2}|"
+        r"(?<![a-z'] )|(?<=and )|(?<=so ))"
+        r"(?:hands?|fingers?|thumbs?|paws|mitts|arms?|legs?|feet|foot|toes|heads?|faces?|hair|sleeves?|elbows?|tools) "
+        r"(?:well |right |all )?(?:out|off|away|clear|back))(?=$| (?:until|till|while|when|whenever|please)(?!\S))"
+    ),
     # "leave that alone", "leave it be", "leave the lid shut", "keep its lid shut"; not "leave it on the hook"
     words_pattern(
         r"(?P<act>(?:leave|keep)s? "

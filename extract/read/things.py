@@ -49,6 +49,10 @@ class Thing:
     aside: bool
 
 
+_HAPPENS = frozenset("fire fires smoke flame flames steam leak leaks spill sparks".split())
+"""What happens, and is not what a deed is done to unless a word says so."""
+
+
 class Things:
     """All things of a talk in order."""
 
@@ -79,6 +83,12 @@ class Things:
             if (meant := self._fitting(here, plural=plural)) is not None:
                 return meant
         return None
+
+    def left_out(self, token: int) -> Thing | None:
+        """The thing that a deed at ``token`` leaves out as known, or None; no fire or smoke: nobody isolates those."""
+        meant = self.before(token)
+        is_worked_on = meant is not None and self._talk.doc[meant.end - 1].lower_ not in _HAPPENS
+        return meant if is_worked_on else None
 
     def text(self, found: Thing) -> str:
         """The thing in words, without its determiner."""

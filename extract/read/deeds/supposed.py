@@ -17,19 +17,21 @@ _OUTCOME = words_pattern(
     r"(?:and |then |so )*(?:that 's|it 's|there 's) .*",
     # "and the whole boom drops"
     r"and (?:the |a |your |everything |somebody |people )?(?:\w+ ){0,4}?(?:snaps|breaks|goes|comes|drops|falls|blows|"
-    r"flies|moves|rolls|tips|swings|lets|shoots|starts|burns|shifts) .*",
+    r"flies|moves|rolls|tips|swings|lets|shoots|starts|burns|shifts|catches|bursts|shears|finds) .*",
     # "then it swings at you"
     r"(?:and |then |so )*(?:it|she|that|they|he) (?:goes|comes|drops|falls|blows|kicks|bites|whips|swings|opens|starts|"
     r"moves|rolls|tips|snaps|takes|lets) .*",
 )
 _GIVES = words_pattern(
     # "and you just feed it air"
-    r"(?:and |then )?(?:you|you 'll|you just|you only) (?:just |only )?(?:give|let|get|have|end|lose|make|feed|set) .*"
+    r"(?:and |then )?(?:you|you 'll|you just|you only) (?:just |only )?"
+    r"(?:give|let|get|have|end|lose|make|feed|set|wear) .*"
 )
 _HARM = words_pattern(
     r"(?:snaps?|breaks?|busts?|cracks?|gas|air|live|arc|sparks?|flames?|fire|whips?|lose|losing|stuck|trapped|trap|"
     r"spills?|leaks?|worse|nowhere|dead man|gone|paste|hurts?|burns?|sprays?|goes (?:up|off|bang)|on (?:you|him|them)|"
-    r"in your \w+|bang|the lot)"
+    r"in your \w+|bang|the lot|shears|bursts|you wear (?:it|that)|"
+    r"finds you)"
 )
 _OUTRIGHT = 2
 """Weight of a hazard that is told outright; "lets go" alone only hints at one."""

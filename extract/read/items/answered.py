@@ -25,7 +25,11 @@ _DO_I = words_pattern(
     # "do I pull the grey lever?"; "do I need gloves?" asks about no deed
     rf"do (?:i|we) (?:have to |want to )?{_SOFT}(?P<act>[a-z].*)"
 )
-_FORMS = (("may", _MAY_I), ("so", _SO_I), ("do", _DO_I))
+_MAY_I_NOT = words_pattern(
+    # "So I shouldn't isolate?", "and we don't lift it?"
+    rf"(?:i|we) (?:should|must|do|ca|could|would|better|'d better) (?:n't|not) {_SOFT}(?P<act>[a-z].*)"
+)
+_FORMS = (("not", _MAY_I_NOT), ("may", _MAY_I), ("so", _SO_I), ("do", _DO_I))
 _ASKS_MORE = words_pattern(r"(?:what|where|how|why|which|when|who|whose)")
 """A question in these words is not answered with yes or no."""
 
@@ -67,7 +71,7 @@ class Asked:
 
     The answer runs to token ``answer_end`` (exclusive): "No. Never." is one in two sentences.
 
-    ``form`` tells how it is asked: "may" ("can I …"), "so" ("so I …"), "do" ("do I …").
+    ``form`` tells how it is asked: "may" ("can I …"), "so" ("so I …"), "do" ("do I …"), "not" ("I shouldn't …").
     """
 
     form: str
@@ -82,7 +86,7 @@ def forbidden_deed(talk: Talk, line: int) -> Asked | None:
     """The deed that the line before asks about and ``line`` opens by forbidding; None where it does not.
 
     A bare "No." forbids what somebody wants to do ("can I …", "so I …"); to "do I …" it may only say that there is no
-    need.
+    need. "So I shouldn't …" is forbidden by a yes as well as by a no.
     """
     asked = _asked(talk, line)
     if asked is None:
@@ -92,7 +96,7 @@ def forbidden_deed(talk: Talk, line: int) -> Asked | None:
     behind = talk.sentences_of(line)[1:2]
     if is_no and behind and _NEVER.search(talk.tape(behind[0].start, behind[0].end).text):
         return replace(asked, answer_end=behind[0].end)
-    is_never = _NEVER.search(said) or _NOT_SO.search(said)
+    is_never = _NEVER.search(said) or _NOT_SO.search(said) or (asked.form == "not" and _YES.search(said))
     return asked if is_never or (is_no and asked.form != "do") else None
 
 
@@ -112,7 +116,7 @@ def only_asked(talk: Talk) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
     for line in range(1, len(talk.transcript.lines)):
         asked = _asked(talk, line)
-        if asked and not _YES.search(talk.tape(asked.answer.start, asked.answer.end).text):
+        if asked and (asked.form == "not" or not _YES.search(talk.tape(asked.answer.start, asked.answer.end).text)):
             found.append((asked.question.start, asked.question.end))
     return found
 
@@ -153,7 +157,6 @@ def _asked(talk: Talk, line: int) -> Asked | None:
     found = next(((form, m) for form, pattern in _FORMS if (m := pattern.search(tape.text))), None)
     if found is None:
         return None
-    form, match = found
     form, match = found
     verb, end = tape.token(match.start("act" if match.group("act") else "act2")), question.end
     while end > verb + 1 and talk.doc[end - 1].lower_ in _ENDS_ACT:

@@ -2,6 +2,7 @@
 
 from vouchbook.extract.read.deeds.instruct import deed
 from vouchbook.extract.read.deeds.supposed import is_supposed
+from vouchbook.extract.read.deeds.verbs import is_verb_of_pack
 from vouchbook.extract.read.hazards.rule import BODY
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.tags import BASE_VERBS
@@ -21,8 +22,17 @@ _HARMS = words_pattern(
     rf"(?:on|at|over|onto|into|through) (?:you|him|them|whoever|your (?:\w+ )?{BODY}|your \w+ and)",
     rf"in your (?:face|eyes|lungs|chest)|your {BODY} off|(?:lose|break|take|have|trap|crush)s? (?:the|your|a) {BODY}",
     r"kills?|killed|(?:he|she|you) (?:'s|'re|is|are) dead|burns?|explodes?|goes (?:up like|bang)",
-    r"arcs?|welds?|shock|red hot|flashes|ignites?|blows?",
+    r"arcs?|welds?|shock|red hot|flashes|ignites?|blows?|catches fire|bursts",
+    # nobody is told to break a thing: "the spindle snaps"; not "snaps open", "snaps in"
+    r"(?:snaps|shears)(?: off)?(?= [,.!]|$| (?:and|then|in half|in two)(?!\S))",
+    r"(?:it|that) finds you",
     r"you (?:'re|are|'ll be) (?:holding|wearing|under|in it|stood in)",
+)
+_SUFFERED = words_pattern(
+    # said in the form of a deed, and done by nobody on purpose
+    rf"you(?: 'll)? "
+    rf"(?:wear (?:it|that)|lose (?:a|the|your) (?:\w+ )?{BODY}|"
+    r"get (?:it|that) in (?:the|your) (?:face|eyes?|teeth|head|chest))"
 )
 
 
@@ -35,8 +45,10 @@ def tells_harm(talk: Talk, sentence: Sentence, clause: Clause) -> bool:
     if clause.marker is not None or behind is None or behind.marker is not None:
         return False
     does, follows = talk.tape(clause.start, clause.end).text, talk.tape(behind.start, behind.end).text
-    if not _DOES.match(does) or _TOLD_WITH_CARE.search(does) or not _HARMS.search(follows):
+    suffers = _SUFFERED.search(follows) is not None
+    if not _DOES.match(does) or _TOLD_WITH_CARE.search(does) or not (suffers or _HARMS.search(follows)):
         return False
-    if talk.doc[clause.body].tag_ not in BASE_VERBS and talk.doc[clause.body].lower_ not in _ANYBODY:
+    opens = talk.doc[clause.body]
+    if opens.tag_ not in BASE_VERBS and opens.lower_ not in _ANYBODY and not is_verb_of_pack(talk, opens):
         return False
-    return is_supposed(talk, clause) and deed(talk, behind) is None
+    return is_supposed(talk, clause) and (suffers or deed(talk, behind) is None)

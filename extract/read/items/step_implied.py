@@ -1,8 +1,12 @@
 """Steps that name no deed: what is worn, how long to wait, what carries it away, from which side to come."""
 
+import re
+
+from vouchbook.extract.read.failing import is_behind_failure
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_context import StepContext
-from vouchbook.extract.read.phrases import text_of, thing
+from vouchbook.extract.read.items.step_told import place_told
+from vouchbook.extract.read.phrases import noun_phrase, text_of, thing
 from vouchbook.extract.read.tags import FINITE_VERBS, VERBS
 from vouchbook.extract.read.tape import words_pattern
 from vouchbook.extract.read.values import Value
@@ -11,6 +15,7 @@ _NO_WAIT = words_pattern(
     # "ten minutes ago", "it took me five minutes", "two minutes away"
     r"(?:ago|old|last|every|hour drive|late|minutes? away|years?|older|since|took|takes|took me|warranty|battery life)"
 )
+_THERE_IS = re.compile(r"(?:and |but |so |well |then )*there (?:'s|is) (?:also |always |still )?")
 _SHORTEST_WAIT_S = 20
 _WAIT_BEGINS = 3
 """Tokens of a clause before a time that is its point: "now five minutes, by the clock"."""
@@ -31,6 +36,22 @@ _FROM = words_pattern(
     r"back|left|right|end|doors?|quarter|upwind).*",
     r"(?:front|rear|back|left|right|side)(?: \w+)? (?:corner|side|quarter).*",
 )
+
+
+def fallback(context: StepContext) -> Found | None:
+    """ "If that fails, there's the street valve": what is there then is used; nobody says how."""
+    if not is_behind_failure(context.talk, context.sentence, context.clause):
+        return None
+    opens = _THERE_IS.match(context.text)
+    if opens is None:
+        return None
+    start = context.talk.tape(context.body, context.end).token(opens.end())
+    stop = noun_phrase(context.doc, start, context.end)
+    if stop <= start or context.doc[start].lower_ == "no":
+        return None
+    place = place_told(context, stop, context.following)
+    why = "what is there when the first way fails; the deed is implied, nobody said it"
+    return context.step(0.6, why, action="use", object=thing(context.doc, start, stop), place=place)
 
 
 def wait(context: StepContext) -> Found | None:

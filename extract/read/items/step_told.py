@@ -4,11 +4,21 @@ from dataclasses import dataclass, replace
 
 from vouchbook.extract.read.deeds.deed import Deed
 from vouchbook.extract.read.deeds.instruct import deed
+from vouchbook.extract.read.failing import is_behind_failure
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_counts import count_of
 from vouchbook.extract.read.items.step_time import time_told
-from vouchbook.extract.read.phrases import PARTICLES, first_place, is_place_start, noun_phrase, text_of, thing, with_of
+from vouchbook.extract.read.phrases import (
+    PARTICLES,
+    first_place,
+    is_at_once,
+    is_place_start,
+    noun_phrase,
+    text_of,
+    thing,
+    with_of,
+)
 from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.things import PRONOUNS, Thing
@@ -21,9 +31,13 @@ _SAID_AS = {
     "goes": "said as where the thing goes", "wanted": "said as the state that is wanted",
 }  # fmt: skip
 _NEEDS_NO_THING = frozenset(
-    "wait stop approach evacuate walk step stand get stay back go look check keep withdraw ventilate ring".split()
+    """
+    wait stop approach evacuate walk step stand get stay back go look check keep withdraw ventilate ring isolate
+    """.split()
 )
 """Deeds that are whole without a thing: "stand back"."""
+_WHOLE_ALONE = frozenset({"wait", "stop", "isolate", "evacuate", "withdraw", "ventilate"})
+"""Of these the ones that say enough with not a word behind them."""
 _GOES_ITSELF = frozenset("climb come lean walk crawl approach evacuate withdraw".split())
 """Deeds of the crew's own bodies: where they go stands for the thing."""
 _CREW = "you"
@@ -133,6 +147,9 @@ def _named_after(context: StepContext, found: Deed) -> _Aim | None:
     doc, end = context.doc, context.end
     action, at = found.action, found.rest
     while at < end and doc[at].tag_ in {"RB", "RP"} and doc[at].lower_ not in {"there", "here"}:
+        if is_at_once(doc, at, end):
+            at += 2
+            continue
         if doc[at].lower_ in PARTICLES and " " not in action:
             action = f"{action} {doc[at].lower_}"
         at += 1
@@ -153,7 +170,7 @@ def _named_after(context: StepContext, found: Deed) -> _Aim | None:
     if verb in _CUTS:
         return _Aim(action, end, stand_in=text_of(doc, at, end) or "it")
     says_only_where = at >= end or is_place_start(doc, at, end) or doc[at].tag_ in {"IN", "CD", "TO"}
-    return _meant(deed_so_far, context.things.before(found.verb)) if says_only_where else None
+    return _meant(deed_so_far, context.things.left_out(found.verb)) if says_only_where else None
 
 
 def _pointed_at(context: StepContext, found: Deed, at: int) -> _Aim:
@@ -175,7 +192,7 @@ def _meant(found: Deed, meant: Thing | None) -> _Aim | None:
 def _with_particle_behind(context: StepContext, aim: _Aim) -> _Aim:
     """Takes in a particle that stands behind the thing: "push the panel in" is "push in"; "in the frame" is a place."""
     doc, at, end = context.doc, aim.rest, context.end
-    if at >= end or " " in aim.action or doc[at].lower_ not in PARTICLES:
+    if at >= end or " " in aim.action or doc[at].lower_ not in PARTICLES or aim.action == "use":
         return aim
     if at + 1 < end and doc[at + 1].lower_ not in _ENDS_PARTICLE and is_place_start(doc, at, end):
         return aim
@@ -191,7 +208,7 @@ def _name(context: StepContext, aim: _Aim) -> str:
 def _says_too_little(aim: _Aim, name: str) -> bool:
     """ "Do the thing" says nothing that a crew can do; "wait" does."""
     if not name:
-        return aim.action not in {"wait", "stop"}
+        return aim.action not in _WHOLE_ALONE
     return aim.stand_in is None and name.lower() in _TOO_VAGUE
 
 
@@ -199,6 +216,8 @@ def _is_tool_taken_up(context: StepContext, aim: _Aim) -> bool:
     """Whether what is taken up is there to work with ("grab a ten mil socket"), which makes it a tool and no step."""
     if aim.target is None or aim.action not in _TAKEN_FOR_A_JOB:
         return False
+    if is_behind_failure(context.talk, context.sentence, context.clause):
+        return False  # "if that's stiff, use a pipe wrench" is another way, with its condition
     talk = context.talk
     return any(talk.mentions_in(*aim.target, "tool")) or any(v.is_size for v in talk.values_in(*aim.target))
 

@@ -12,7 +12,7 @@ from vouchbook.extract.read.items.goes_wrong import tells_harm
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_fasteners import fasteners
-from vouchbook.extract.read.items.step_implied import approach, carried_off, put_on, wait
+from vouchbook.extract.read.items.step_implied import approach, carried_off, fallback, put_on, wait
 from vouchbook.extract.read.items.step_set import set_in_place
 from vouchbook.extract.read.items.step_told import told, told_by
 from vouchbook.extract.read.phrases import text_of
@@ -24,7 +24,7 @@ from vouchbook.extract.read.talk import Sentence, Talk, once
 from vouchbook.extract.read.things import Things, things_of
 
 FORMS: tuple[Callable[[StepContext], Found | None], ...] = (
-    told, wait, put_on, set_in_place, fasteners, carried_off, approach, retreat,
+    told, fallback, wait, put_on, set_in_place, fasteners, carried_off, approach, retreat,
 )  # fmt: skip
 """The forms in which a step is said; the first that fits a clause makes its step."""
 
@@ -48,12 +48,31 @@ def conditions_told(talk: Talk) -> dict[int, str]:
     """For the first token of each clause its condition: told before it, asked for, or told behind."""
     asked: str | None = None
     told: dict[int, str] = {}
+    is_held_back = False
     for sentence in talk.sentences:
         if sentence.line in talk.askers:
             asked = _asked_condition(talk, sentence)
         else:
-            told |= {start: text for start, text in _conditions(talk, sentence, asked) if text}
+            conditions = ((s, text) for s, text in _conditions(talk, sentence, asked) if text)
+            told |= {
+                s: _exception(text) if is_held_back and _is_exception(sentence) else text for s, text in conditions
+            }
+        is_held_back = any(_holds_back(talk, clause) for clause in sentence.clauses)
     return told
+
+
+def _holds_back(talk: Talk, clause: Clause) -> bool:
+    return talk.doc[clause.start].lower_ == "not" or prohibition(talk.doc, clause.body, clause.end) is not None
+
+
+def _is_exception(sentence: Sentence) -> bool:
+    """ "Not until he's free. Unless there's a fire, then isolate": what was held back is done when there is a fire."""
+    first, following = sentence.clauses[0], sentence.clauses[1:2]
+    return first.marker == "unless" and any("then" in clause.leads for clause in following)
+
+
+def _exception(condition: str) -> str:
+    return re.sub(r"^unless\b", "if", condition, flags=re.IGNORECASE)
 
 
 def _conditions(talk: Talk, sentence: Sentence, asked: str | None) -> Iterator[tuple[int, str | None]]:
@@ -124,7 +143,7 @@ def forbidden_clauses(talk: Talk) -> tuple[tuple[int, int], ...]:
 
 def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
     """The clauses of ``sentence``, each with whether it gives no step: it forbids, carries that on, or tells a harm."""
-    is_forbidding = False
+    is_forbidding = is_outcome = False
     for clause in sentence.clauses:
         if clause.marker and clause.body > clause.start:
             # "…, until it's cold" tells how long the prohibition before it holds
@@ -136,7 +155,10 @@ def _judged(talk: Talk, sentence: Sentence) -> Iterator[tuple[Clause, bool]]:
             return
         goes_on = is_forbidding and (_carries_on(talk, clause) or not has_verb(talk, clause.start, clause.end))
         is_forbidding = goes_on or _forbids(talk, clause)
-        yield clause, is_forbidding or is_denied(talk.doc, clause) or tells_harm(talk, sentence, clause)
+        harms = tells_harm(talk, sentence, clause)
+        # "undo that cap and you wear it": what comes of it is no more a step than the deed
+        yield clause, is_forbidding or is_outcome or harms or is_denied(talk.doc, clause)
+        is_outcome = harms
 
 
 def _condition_text(talk: Talk, clause: Clause) -> str:

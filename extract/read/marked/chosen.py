@@ -6,6 +6,7 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.steps import forbidden_clauses
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.candidates import candidates
+from vouchbook.extract.read.marked.outcomes import tells_what_comes
 from vouchbook.extract.read.marked.weighing import Scales, Weighed, says_same, weighed
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
@@ -90,6 +91,8 @@ def _is_of_a_warning(talk: Talk, marks: Marks, candidate: Candidate) -> bool:
     clause = talk.clause_at(candidate.head)
     if clause is None:
         return False
+    if tells_what_comes(talk, marks, candidate.head):
+        return True
     warns = float(marks.any("warning")[clause.start : clause.end].mean())
     least_warning, least_deed = _WARNS[candidate.source]
     return warns >= least_warning and float(marks.column("step", "B-deed", "I-deed")[candidate.head]) < least_deed

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 from vouchbook.extract.read.deeds.moved import MOVED_BY
+from vouchbook.extract.read.deeds.verbs import is_verb_of_pack
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.step_time import time_told
@@ -22,7 +23,7 @@ from vouchbook.extract.read.marked.wholes import (
     whole_things,
 )
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
-from vouchbook.extract.read.tags import NOUNS
+from vouchbook.extract.read.tags import BASE_VERBS, NOUNS
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
 from vouchbook.extract.tagger.card import DEED
@@ -37,12 +38,15 @@ _IMPLIED = 0.5
 """From which a deed is told in a plainer verb than the words hold."""
 _GUESSED = 0.15
 """From which a deed is told by the tagger where the marked words hold no verb."""
+_LEAD = 1.5
+"""How many times likelier than the next a deed is that nobody said; of two that are near, neither is told."""
 _LONGEST_GAP = 5
 """Tokens between the verb and its particle: "push the panel in"."""
 _LEFT_COSTS, _OTHER_CLAUSE, _HAS_ONE, _PLACE_LEFT = 1.5, 4.0, 6.0, 5.0
 """What makes a thing or place less likely a deed's own: before the verb, in another clause, one is there already."""
 _MOST_THINGS = 3
 _PLURALS = frozenset("them those these 'em both".split())
+_STANDS_FOR_IT = frozenset("it that them those".split())
 _NEEDS_NO_THING = frozenset("get stay stand keep run go walk step move back evacuate withdraw leave".split())
 """Deeds of the crew's own bodies: "get out", "stay back" are whole without a thing."""
 _LEADS_TO_THING = frozenset("for at to".split())
@@ -217,6 +221,8 @@ def _behind(talk: Talk, deed: _Deed) -> list[tuple[int, int]]:
 def _meant(talk: Talk, things: Things, deed: _Deed) -> Thing | None:
     """The thing that was named before and that the deed is done to: the one that a pronoun there means."""
     near = range(deed.verb + 1, min(len(talk.doc), deed.verb + _NEAR))
+    if not any(talk.doc[t].lower_ in _PLURALS | PRONOUNS for t in near):
+        return things.left_out(min(deed.verb + 1, len(talk.doc) - 1))
     plural = next((t for t in near if talk.doc[t].lower_ in _PLURALS), None)
     behind = min(deed.verb + 1, len(talk.doc) - 1)  # a talk may end with its verb
     return things.before(behind if plural is None else plural, plural=plural is not None)
@@ -225,12 +231,13 @@ def _meant(talk: Talk, things: Things, deed: _Deed) -> Thing | None:
 def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate | None:
     spans = whole_things(talk, stretch.start, stretch.end)
     at_place = None if spans else whole_place(talk, stretch.start, stretch.end)
-    if not spans and not at_place:
+    if (not spans and not at_place) or _is_named_for(talk, stretch):
         return None
     spans = spans and joined(talk.doc, spans[1:], spans[0])[:_MOST_THINGS]
     covered = [*spans, *([at_place] if at_place else [])]
-    deeds = [each for each in marks.labels[DEED] if each != SAID]
-    action, _ = marks.best(DEED, stretch.start, stretch.end, deeds)
+    action = _guessed(marks, stretch.start, stretch.end)
+    if not action:
+        return None
     start, end = whole_clauses(talk, min(stretch.start, covered[0][0]), max(stretch.end, covered[-1][1]))
     name = " and ".join(thing(talk.doc, *span) for span in spans)
     fields = {
@@ -246,17 +253,35 @@ def _implied(talk: Talk, marks: Marks, stretch: Stretch) -> Candidate | None:
     return Candidate(found, "tagger", stretch.score, stretch.start, is_implied=True)
 
 
+def _is_named_for(talk: Talk, stretch: Stretch) -> bool:
+    """Whether the thing is only named, and what is done to it is said right behind: "the red lever. Pull it"."""
+    clause = talk.clause_at(stretch.end - 1)
+    behind = talk.clause_at(min(clause.end + 1, len(talk.doc) - 1)) if clause else None
+    if behind is None or behind == clause or talk.doc[behind.body].tag_ not in BASE_VERBS:
+        return False
+    following = talk.doc[behind.body + 1 : behind.body + 1 + _NEAR]
+    return any(t.lower_ in _STANDS_FOR_IT and t.dep_ == "dobj" for t in following)
+
+
+def _guessed(marks: Marks, start: int, end: int) -> str:
+    """The deed that tokens ``start`` to ``end`` tell without a verb; empty where none leads clearly."""
+    deeds = [each for each in marks.labels[DEED] if each != SAID]
+    best, share = marks.best(DEED, start, end, deeds)
+    _, next_share = marks.best(DEED, start, end, [each for each in deeds if each != best])
+    return best if share > _GUESSED and share > _LEAD * next_share else ""
+
+
 def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
     """The deed in its base form, or in the plainer verb that the tagger knows it by; and whether it is the said one.
 
     Empty when the words hold no verb and none can be told.
     """
     plainer, share = marks.best(DEED, deed.verb, deed.verb + 1)
-    if plainer != SAID and share > _IMPLIED:
-        return plainer, False
     verb = verb_of(talk.doc, deed.tokens)
     if verb is not None and talk.clause_at(verb) != talk.clause_at(deed.verb):
         verb = None
+    if plainer != SAID and share > _IMPLIED and not (verb is not None and is_verb_of_pack(talk, talk.doc[verb])):
+        return plainer, False
     deeds = [each for each in marks.labels[DEED] if each != SAID]
     if verb is None:  # "a call to the controller": a noun that is a deed of the trade
         verb = next((t for t in deed.tokens if _is_deed_by_noun(talk, t, deeds)), None)
@@ -265,8 +290,10 @@ def _action(talk: Talk, marks: Marks, deed: _Deed) -> tuple[str, bool]:
         if ends and _has_verb_before(talk, deed.verb):
             return "", False  # "carries the fob five metres away": the rest of another deed
         moved = [each for each in deeds if ends and each.split()[1:] == ends[-1:]]
-        plainer, share = marks.best(DEED, deed.verb, deed.verb + 1, moved or deeds)
-        return (plainer if moved or share > _GUESSED else MOVED_BY.get(ends[-1], "") if ends else ""), False
+        if moved:
+            return marks.best(DEED, deed.verb, deed.verb + 1, moved)[0], False
+        guessed = _guessed(marks, deed.verb, deed.verb + 1)
+        return guessed or (MOVED_BY.get(ends[-1], "") if ends else ""), False
     words = [talk.doc[verb].lemma_.lower(), *particles(talk.doc, [t for t in deed.tokens if t > verb])]
     return " ".join(words), True
 

@@ -16,6 +16,7 @@ from vouchbook.extract.read.phrases import text_of, thing, told_span
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Marks
 
+_CONDITIONS = frozenset({"if", "unless", "when", "once", "until", "before"})
 _TOOL = 0.4
 _HAZARD = 0.7
 """Share from which a hazard is named; a guess at one would tell what nobody said."""
@@ -66,7 +67,15 @@ def _name(talk: Talk, stretch: Stretch) -> str:
 def marked_warnings(talk: Talk, marks: Marks) -> Iterator[Candidate]:
     """Warnings: clauses in a row that warn."""
     for run in runs(talk, marks.any("warning"), marks.column("warning", "B-"), _WARNING):
-        yield Candidate(_warning(talk, marks, run), "tagger", run.score, run.start)
+        if not _is_condition_alone(talk, run):
+            yield Candidate(_warning(talk, marks, run), "tagger", run.score, run.start)
+
+
+def _is_condition_alone(talk: Talk, run: Stretch) -> bool:
+    """Whether the words only say when: "unless there's a fire", of which the rest of the sentence warns of nothing."""
+    first = talk.clause_at(run.start)
+    is_condition = first is not None and first.marker in _CONDITIONS and run.end <= first.end + 1
+    return is_condition and any(not t.is_punct for t in talk.doc[run.end : talk.doc[run.start].sent.end])
 
 
 def _warning(talk: Talk, marks: Marks, run: Stretch) -> Found:

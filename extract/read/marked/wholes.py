@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from spacy.tokens import Doc, Token
 
-from vouchbook.extract.read.phrases import NAMES_NOTHING, PARTICLES, noun_phrase
+from vouchbook.extract.read.phrases import NAMES_NOTHING, PARTICLES, is_at_once, noun_phrase
 from vouchbook.extract.read.tags import FINITE_VERBS, NOUNS
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS
@@ -212,6 +212,8 @@ def particles(doc: Doc, tokens: list[int]) -> list[str]:
     """Those of the marked tokens behind a verb that complete it, each once: "push … in", "make safe"."""
     words: list[str] = []
     for token in tokens:
+        if token and is_at_once(doc, token - 1, len(doc)):
+            continue
         is_particle = (
             doc[token].lower_ in _TURNS
             or doc[token].tag_ in {"RP", "RB", "JJ", "VB", "VBN"}

@@ -28,6 +28,14 @@ def drafted(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., 
         pytest.param(
             "Can I open the kiln?", "Not while the fan runs.", "open the kiln while the fan runs", id="not-while"
         ),
+        pytest.param(
+            "So I shouldn't turn it?",
+            "Not until the arm is free.",
+            "turn it until the arm is free",
+            id="shouldn't-not-until",
+        ),
+        pytest.param("So we don't lift the drum?", "No.", "lift the drum", id="don't-no"),
+        pytest.param("So I shouldn't open the hatch?", "Exactly.", "open the hatch", id="shouldn't-exactly"),
     ],
 )
 def test_what_the_answer_forbids_is_a_prohibition_with_both_lines(

@@ -34,6 +34,16 @@ def ways(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[..., lis
             id="if-that-fails",
         ),
         pytest.param(
+            ["Ada: Close the valve by the door.", "Ada: If that fails, there's the street valve."],
+            [("use street valve", "if that fails", ["close valve"])],
+            id="what-is-there-then-is-used",
+        ),
+        pytest.param(
+            ["Ada: Turn the valve.", "Ada: If that's stiff, use a pipe wrench."],
+            [("use pipe wrench", "if that's stiff", ["turn valve"])],
+            id="another-tool-keeps-its-condition",
+        ),
+        pytest.param(
             ["Ada: Press the grey button.", "Ada: Open the flap.", "Ada: If the button's dead, cut the loop."],
             [("cut loop", "if the button's dead", ["press grey button"])],
             id="the-thing-is-named",

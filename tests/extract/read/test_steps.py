@@ -113,6 +113,11 @@ def test_a_step_is_told(
         pytest.param("You don't need a key.", id="what-is-not-needed"),
         pytest.param("No need to lift the cover.", id="no-need"),
         pytest.param("You nick that hose and you've a spray in your face.", id="supposed-for-the-harm-of-it"),
+        pytest.param(
+            "You undo that cap quick and you wear it.", id="supposed-and-what-comes-of-it-in-the-form-of-a-deed"
+        ),
+        pytest.param("Put it out with the gas on and it finds you.", id="what-comes-of-it-finds-you"),
+        pytest.param("Put a wrench on it and the spindle snaps.", id="supposed-for-what-it-breaks"),
         pytest.param("It's okay, hang on.", id="said-to-each-other"),
         pytest.param("Do the thing.", id="too-vague"),
         pytest.param("He had gloves on.", id="told-of-the-past"),
@@ -143,6 +148,25 @@ def test_a_condition_covers_the_steps_after_it_and_none_before(steps: Callable[.
     ]
     both = steps("If it rolls, press the button, then pull the lever.")
     assert [s.condition for s in both] == ["if it rolls", "if it rolls"]
+
+
+@pytest.mark.parametrize(
+    ("said", "condition"),
+    [
+        pytest.param(
+            "Not until the arm is free. Unless there's an oil fire, then isolate straight away.",
+            "if there's an oil fire",
+            id="an-exception-to-what-was-held-back",
+        ),
+        pytest.param("Unless the lamp is out, press the button.", "Unless the lamp is out", id="as-it-is-said"),
+    ],
+)
+def test_unless_behind_a_prohibition_says_when_it_is_done(
+    steps: Callable[..., list[StepItem]], said: str, condition: str
+) -> None:
+    (step,) = steps(said)
+    assert (step.condition or "").lower() == condition.lower()
+    assert step.action in {"isolate", "press"}
 
 
 def test_the_condition_may_be_what_was_asked(steps: Callable[..., list[StepItem]]) -> None:

@@ -37,7 +37,8 @@ PROHIBITIONS = (
     "Don't even think about cutting there.", "Don't start the engine.", "Do not let anybody stand under it.",
     "Don't make a hole in the tank.", "What you never do is lift the mast.", "Don't you dare lift it.",
     "Don't put a rope on and pull.", "Under no circumstances lift the lid.", "You're not supposed to open the flap.",
-    "Nobody's to drain the tank.", "never cut it", "don't touch the rail",
+    "Keep your hands out until it stops.", "Fingers well back.", "Nobody's to drain the tank.",
+    "never cut it", "don't touch the rail",
 )  # fmt: skip
 
 

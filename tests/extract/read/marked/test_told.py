@@ -171,3 +171,10 @@ def test_the_text_of_a_sign_leaves_out_what_leads_to_it(
     talk = understand(said)
     (found,) = marked_cues(talk, mark(talk, cue={said: "B-"}))
     assert found.found.fields["text"] == "the lamp goes green"
+
+
+def test_a_condition_alone_is_no_warning(understand: Callable[..., Talk], mark: Callable[..., Marks]) -> None:
+    talk = understand("Unless there's a fire, isolate it.")
+    assert list(marked_warnings(talk, mark(talk, warning={"Unless there's a fire,": "B-"}))) == []
+    (whole,) = marked_warnings(talk, mark(talk, warning={"Unless there's a fire, isolate it.": "B-"}))
+    assert whole.found.fields["text"] == "unless there's a fire, isolate it"

@@ -77,7 +77,14 @@ def test_what_only_the_rules_find_stands_alone(weigh: Callable[..., list[dict[st
         pytest.param(
             "step", ["Never lift the lid."], {"step": {"lift": "B-deed"}}, "forbids", 1, id="in-a-clause-that-forbids"
         ),
-        pytest.param("step", ["The lid first."], {"step": {"lid": "B-alone"}}, "implied", 1, id="implied"),
+        pytest.param(
+            "step",
+            ["The lid first."],
+            {"step": {"lid": "B-alone"}, "deed": {"lid": "remove"}},
+            "implied",
+            1,
+            id="implied",
+        ),
         pytest.param(
             "step", ["There's a lid.", "Lift it."], {"step": {"Lift": "B-deed"}}, "named before", 1, id="named-before"
         ),
@@ -119,7 +126,7 @@ def test_evidence(
 
 def test_what_the_asker_says_is_known(weigh: Callable[..., list[dict[str, float]]]) -> None:
     talk = ["Ada: Is there a lid?", "Bo: Lift the lid.", "Ada: And then?", "Bo: Fine.", "Ada: Is that all?", "Bo: Aye."]
-    (asked,) = weigh("step", *talk, step={"lid": "B-alone"})[-1:]
+    (asked,) = weigh("step", *talk, step={"lid": "B-alone"}, deed={"lid": "remove"})[-1:]
     (answered, *_) = weigh("step", *talk)
     assert (asked["asked"], answered["asked"]) == (1, 0)
 
