@@ -10,6 +10,7 @@ from vouchbook.extract.read.tags import BASE_VERBS, FINITE_VERBS, NOUNS, VERBS
 
 _TAKEN_FOR_NOUNS = frozenset("snaps shears jumps kicks whips swings slips bursts falls".split())
 """What a thing does when a job goes wrong; behind a noun the language model takes it for one: "the spindle snaps"."""
+_ALL_BUT = frozenset("anywhere everywhere anything everything anybody everybody all nothing nobody".split())
 _LONG_BREATH = 16
 """Tokens between two pauses; written speech breathes sooner, captions without punctuation never do."""
 
@@ -42,6 +43,8 @@ def _joins(token: Token, following: Token | None, tokens: Sequence[Token]) -> bo
     """
     if following is None or token.lower_ not in JOINERS:
         return False
+    if token.lower_ == "but" and token.i > tokens[0].i and token.nbor(-1).lower_ in _ALL_BUT:
+        return False  # "anywhere but the sills" leaves out, and joins nothing
     if token.i > tokens[0].i and token.nbor(-1).lower_ in JOINERS - {"then"}:
         return False  # "and then": cut once
     rest = [t for t in tokens if t.i > token.i]

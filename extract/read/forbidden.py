@@ -27,6 +27,7 @@ _AWAY = {
     "out": "in",
 }
 _PLACE = r"(?P<where>out of|out from under|out from|outside|off of|off|away from|clear of|back from|clear|away)"
+_STAY = r"(?:stays? |kept |must stay |are to stay |have to stay )?"
 _STAY_AWAY = re.compile(
     # "stay out of the arches", "keep well clear of the mast"
     r"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) "
@@ -40,17 +41,24 @@ _KEEP_THING_AWAY = re.compile(
     rf"{_PLACE} (?P<what>.+)$"
 )
 _BODY_AWAY = re.compile(
-    rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_PLACE}(?: (?P<what>.+))?$"
+    rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_STAY}(?:well )?{_PLACE}"
+    r"(?: (?P<what>.+))?$"
 )
 _BODY_OUT = re.compile(
     # "keep your hands out", "heads well back"
-    r"^(?:(?:keep|leave|have|hold|get) )?(?P<thing>[a-z' -]+?) (?:well |right |all )?"
+    rf"^(?:(?:keep|leave|hold) )?(?P<thing>[a-z' -]+?) {_STAY}(?:well |right |all )?"
     r"(?P<where>out|off|away|clear|back)$"
 )
 _LEAVE_ALONE = re.compile(
     r"^leaves? (?P<what>.+?) (?:well )?(?:alone|be|where (?:it|they) (?:is|'s|are))(?P<rest>(?: .*)?)$"
 )
 _LEAVE_SHUT = re.compile(r"^(?:leaves?|keeps?) (?P<what>.+?) (?:shut|closed|locked)(?P<rest>(?: .*)?)$")
+_NOWHERE_ELSE = re.compile(r"^(?:nowhere|no place|not anywhere) else(?P<rest>(?: .*)?)$")
+_ANYWHERE_BUT = re.compile(
+    # "anywhere but the sills you can cut": "you can cut" is what may be done elsewhere
+    r"^(?:anywhere|everywhere|anything|everything) (?:but|except)(?: for)? (?P<what>.+?)"
+    r"(?: (?:you|we|they) (?:can|could|may) (?P<verb>.+))?$"
+)
 _WANTING = re.compile(r"^(?:be )?(?:want(?:ing)?|going|gonna|gon na|wanna|wan na) (?:to )?(?=\S)")
 
 _DARING = re.compile(r"^(?:do is (?:to )?|(?:you )?dare(?: to)?(?: |$))")
@@ -67,7 +75,10 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
     line = tape(doc, found.start, found.end).text.rstrip(" .,;:!?")
     if is_look_alike(doc, found.cue, found.end):
         return f"use it as {_joined(line)}"
+    if match := _ANYWHERE_BUT.match(line):
+        return _joined(f"{match['verb'] or 'touch'} {match['what']}")
     for rule, form in (
+        (_NOWHERE_ELSE, "do it anywhere else{rest}"),
         (_LEAVE_SHUT, "open {what}{rest}"),
         (_LEAVE_ALONE, "touch {what}{rest}"),
         (_BODY_AWAY, "put {thing} {where} {what}"),
@@ -86,13 +97,13 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
 
 
 def _plain_verb(doc: Doc, found: Prohibition) -> str:
-    """The words as said, the verb in its base form: "nobody walks under it" forbids to walk under it."""
+    """The words as said, the verb in its base form: "nobody walks under it" and "avoid walking under it" alike."""
     text = text_of(doc, found.start, found.end)
     text = _DARING.sub("", _WANTING.sub("", text))
     if not text:
         return "do it"  # "don't you dare"
     first = doc[found.start]
-    if first.tag_ == "VBZ" and text.lower().startswith(first.lower_) and first.lemma_.isalpha():
+    if first.tag_ in {"VBZ", "VBG"} and text.lower().startswith(first.lower_) and first.lemma_.isalpha():
         text = first.lemma_.lower() + text[len(first.text) :]
     return text
 

@@ -105,7 +105,8 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?P<act>(?:(?:keep|leave|hold) (?:the |your |all |any |his |their )*(?:[a-z'-]+ ){0,2}|"
         r"(?<![a-z'] )|(?<=and )|(?<=so ))"
         r"(?:hands?|fingers?|thumbs?|paws|mitts|arms?|legs?|feet|foot|toes|heads?|faces?|hair|sleeves?|elbows?|tools) "
-        r"(?:well |right |all )?(?:out|off|away|clear|back))(?=$| (?:until|till|while|when|whenever|please)(?!\S))"
+        r"(?:stays? |kept |must stay |are to stay |have to stay )?(?:well |right |all )?"
+        r"(?:out|off|away|clear|back))(?=$| (?:until|till|while|when|whenever|please)(?!\S))"
     ),
     # "leave that alone", "leave it be", "leave the lid shut", "keep its lid shut"; not "leave it on the hook"
     words_pattern(
@@ -116,6 +117,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     # "hands off orange", "fingers out of there"; not "feet off the ground"
     words_pattern(
         r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) "
+        r"(?:stays? |kept |must stay |are to stay |have to stay )?(?:well )?"
         r"(?:off|out of|out from|out o|out|away from|clear of)(?!\S).*)"
     ),
     # "that must not be opened", "the front wheels mustn't turn"
@@ -148,7 +150,25 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?:nothing|anything) that (?P<act>(?:sparks?|burns?|arcs?|glows?|lights?|turns|makes a spark)(?!\S).*)"
     ),
     # "avoid the tank", "resist pulling it", "beware of the spring", "forget about the roof"
-    words_pattern(rf"(?:avoid|resist|beware of|under no circumstances|whatever you do,? do n't|forget about) {_ACT}"),
+    words_pattern(rf"(?:avoid|resist|beware of|whatever you do,? do n't|forget about) {_ACT}"),
+    # "you're better off not opening it", "you'd best not lean on it"
+    words_pattern(rf"(?:better off|better|best|wiser|safer) not (?:to )?{_ACT}"),
+    # "it's a bad idea to cut the ram", "it's dangerous to lift it there", "it's never a good idea to go under"
+    words_pattern(
+        r"(?:bad idea|mistake|wrong|dangerous|lethal|deadly|madness|suicide|"
+        rf"{_NOT_NEVER} (?:a |ever a |really a )?(?:good|great|clever|bright) idea) to {_ACT}"
+    ),
+    # "under no circumstances do you stand in its path"
+    words_pattern(
+        r"(?:under no circumstances?|on no account|in no case) (?:(?:do|should|must|can|would|may|are) "
+        rf"(?:you|we|they|anybody|anyone) (?:to |ever )?)?{_ACT}"
+    ),
+    # "only there, nowhere else"
+    words_pattern(r"(?P<act>(?:nowhere|no place|not anywhere) else.*)"),
+    # "anywhere but the sills you can cut"
+    words_pattern(
+        r"(?P<act>(?:anywhere|everywhere|anything|everything) (?:but|except)(?: for)? (?!that|this|the once).+)"
+    ),
     # "it's off limits", "a no-go"
     words_pattern(r"(?P<act>.*(?:off limits|off-limits|no-go|no go|out of bounds).*)"),
 )

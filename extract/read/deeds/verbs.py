@@ -22,7 +22,7 @@ NO_DEED = frozenset(
     record live last become belong contain depend die exist fail fit miss own prefer recognise recognize resemble stink
     stand count figure reckon call name look feel do tend used going go come sit drive ai might may can could will would
     should shall must let's end finish start carry run weigh hurt kill burn explode break shear crack bet swear owe win
-    cry mention discuss promise show read
+    cry mention discuss promise show read ignore disregard
     """.split()
 )
 """Base forms that tell rather than instruct, unless :func:`is_deed` finds the form in which they do instruct."""

@@ -49,6 +49,8 @@ OUTCOME: tuple[HazardRule, ...] = (
         ),
         # "you'll trip the alarm"
         notice(r"(?:trips?|sets? off|tripping) (?:the|an|that|your) alarms?"),
+        # "you'll wish you hadn't"
+        warning(r"you(?: 'll|'ll| will| 'd| would) (?:wish you (?:had|did) n't|regret it|be sorry)"),
         # "mind your head", "be careful"
         warning(
             rf"(?:watch|mind) (?:your|his|the) (?:{BODY}|floor|step|edge|gap|drop)",

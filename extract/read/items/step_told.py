@@ -9,6 +9,7 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_context import StepContext
 from vouchbook.extract.read.items.step_counts import count_of
 from vouchbook.extract.read.items.step_time import time_told
+from vouchbook.extract.read.items.step_until import left_as
 from vouchbook.extract.read.phrases import (
     PARTICLES,
     first_place,
@@ -96,6 +97,8 @@ def told_by(context: StepContext, found: Deed) -> Found | None:
         name, place = text_of(context.doc, found.rest, context.end), None
     else:
         name, place = _name(context, aim), place_told(context, aim.rest, context.following)
+    if aim.target and (state := left_as(context.doc, aim.action, aim.target[1], context.end)):
+        name, place = f"{name} {state}", None
     if _says_too_little(aim, name) or _is_tool_taken_up(context, aim):
         return None
     name = "" if name == _CREW else name

@@ -15,6 +15,7 @@ from vouchbook.extract.read.items.step_fasteners import fasteners
 from vouchbook.extract.read.items.step_implied import approach, carried_off, fallback, put_on, wait
 from vouchbook.extract.read.items.step_set import set_in_place
 from vouchbook.extract.read.items.step_told import told, told_by
+from vouchbook.extract.read.items.step_until import with_end
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.places import has_verb
 from vouchbook.extract.read.scope import prohibition
@@ -115,9 +116,8 @@ def _of_sentence(talk: Talk, sentence: Sentence, things: Things, conditions: Map
         context = StepContext(talk, sentence, clause, things)
         step = next(filter(None, (form(context) for form in FORMS)), None)
         if step:
-            yield step.with_(
-                fields={**step.fields, "condition": conditions.get(clause.start) or step.fields.get("condition")}
-            )
+            condition = conditions.get(clause.start) or step.fields.get("condition")
+            yield with_end(talk, step.with_(fields={**step.fields, "condition": condition}), clause)
 
 
 def _confirmed(talk: Talk, question: Sentence, things: Things, asked: Deed, answer: Sentence) -> Iterator[Found]:

@@ -8,6 +8,7 @@ from vouchbook.extract.read.deeds.verbs import is_verb_of_pack
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.step_counts import count_beside, count_of
 from vouchbook.extract.read.items.step_time import time_told
+from vouchbook.extract.read.items.step_until import left_as, with_end
 from vouchbook.extract.read.items.steps import conditions_told
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.stretches import Stretch, is_word, stretches
@@ -94,7 +95,8 @@ def marked_steps(talk: Talk, marks: Marks, things: Things, forbidden: Set[int] =
     for candidate in filter(None, (*told, *(_implied(talk, marks, s) for s in implied))):
         clause = talk.clause_at(candidate.head)
         fields = {**candidate.found.fields, "condition": conditions.get(clause.start) if clause else None}
-        yield replace(candidate, found=candidate.found.with_(fields=fields))
+        found = candidate.found.with_(fields=fields)
+        yield replace(candidate, found=with_end(talk, found, clause) if clause else found)
 
 
 def _deeds(talk: Talk, marks: Marks, forbidden: Set[int]) -> list[_Deed]:
@@ -142,7 +144,9 @@ def _told(talk: Talk, marks: Marks, things: Things, deed: _Deed) -> Candidate | 
     reasons = ["read as what the crew does"]
     support: tuple[tuple[int, int], ...] = ()
     if named:
-        text = " and ".join(thing(talk.doc, *span) for span in named)
+        clause = talk.clause_at(named[-1][0])
+        state = left_as(talk.doc, action, named[-1][1], clause.end) if clause else ""
+        text = f"{' and '.join(thing(talk.doc, *span) for span in named)} {state}".strip()
     elif (lasts := _duration(talk, deed)) and action.split()[0] in _LETS_TIME_PASS:
         action, text = "wait", lasts
     else:

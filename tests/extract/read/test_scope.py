@@ -48,6 +48,13 @@ FORBIDDEN = [
     ("Not on the glass.", "on the glass"),
     ("That's not a rail.", "a rail"),
     ("Don't even think about cutting there.", "cutting there"),
+    ("You're better off not opening that hatch.", "opening that hatch"),
+    ("It's a bad idea to cut the ram.", "cut the ram"),
+    ("It's never a good idea to go under.", "go under"),
+    ("Under no circumstances do you stand in its path.", "stand in its path"),
+    ("Nowhere else.", "Nowhere else"),
+    ("Anywhere but the sills you can cut.", "Anywhere but the sills you can cut"),
+    ("Fingers stay out till it stops.", "Fingers stay out"),
 ]
 
 
@@ -83,6 +90,9 @@ LOOK_ALIKES = [
     ("Not a lot.", "counts"),
     ("Not yet.", "tells when"),
     ("Leave it on the hook.", "orders"),
+    ("It's a good idea to lift it.", "advises"),
+    ("It'll take your hand off.", "tells a harm"),
+    ("Anywhere but that would do.", "tells"),
 ]
 
 
