@@ -33,7 +33,7 @@ _ONLY_PAUSE = re.compile(r"[ ,]*")
 class Pointed(NamedTuple):
     """The tokens ``by`` that point, and ``start`` to ``end`` (exclusive), the words that belong to that place.
 
-    ``is_plain``: they say of what, "two here", so that nothing else is meant; "in there" alone may be a place just told.
+    ``is_plain``: they say of what, "two here", and nothing else is meant; "in there" alone may be a place just told.
     """
 
     start: int
