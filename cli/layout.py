@@ -21,7 +21,7 @@ SIGNALS: tuple[Signal, ...] = get_args(Signal)
 
 QUESTION_HEADINGS: dict[QuestionKind, str] = {
     "conflict": "Two answers: which one is right?",
-    "doubtful": "Heard badly: ask again",
+    "doubtful": "Not sure, or heard badly: ask again",
     "implausible": "Unlikely as heard: check the value",
     "order": "Order to settle",
     "pointer": "Shown, not said: name the place or film it",

@@ -5,7 +5,9 @@ from typing import Any
 
 from vouchbook.extract.read.confidence import confidence
 from vouchbook.extract.read.found import Found, Placed, Tie
+from vouchbook.extract.read.hedges import hedge_in
 from vouchbook.extract.read.items.registry import KINDS
+from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.questions.raised import Raised
 from vouchbook.extract.read.talk import Talk
 from vouchbook.models.evidence import Evidence, quote
@@ -20,7 +22,8 @@ def item(talk: Talk, number: int, placed: Placed) -> Item:
     """
     found, record = placed.found, KINDS[placed.found.kind].record
     evidence = _evidence(talk, found)
-    score, reasons = confidence(found, evidence, talk.transcript, is_repaired=is_repaired(talk, found))
+    repaired, unsure = is_repaired(talk, found), doubted_in(talk, found)
+    score, reasons = confidence(found, evidence, talk.transcript, is_repaired=repaired, unsure=unsure)
     fields: dict[str, Any] = dict(found.fields)
     if issubclass(record, SizedItem):
         fields["size_said"] = found.size.quantity if found.size else None
@@ -64,3 +67,9 @@ def is_repaired(talk: Talk, found: Found) -> bool:
     """Whether a thing in it is known by its sound or a slip of spelling only."""
     named = talk.mentions_in(found.start, found.end, "part", "tool", "fastener")
     return any(mention.is_repaired for mention in named)
+
+
+def doubted_in(talk: Talk, found: Found) -> str:
+    """The words in which its speaker doubts it: "I'd have to check"; "" where he does not."""
+    hedge = hedge_in(talk, found.start, found.end)
+    return text_of(talk.doc, *hedge.by) if hedge else ""

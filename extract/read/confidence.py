@@ -11,6 +11,8 @@ _WEAK_WORD = 0.5
 """Probability below which a single word is worth a second listen."""
 _HEARD_SHARE = 0.5
 """How much of the score hangs on how well the words were heard, where the recogniser says so."""
+_UNSURE = 0.55
+"""The most for what the speaker himself was not sure of: it is shown as "check this", however plainly it was said."""
 _HIGHEST = 0.97
 """Nothing is certain before a person has vouched for it."""
 
@@ -24,20 +26,31 @@ class Change(NamedTuple):
 
 
 def confidence(
-    found: Found, evidence: Sequence[Evidence], transcript: Transcript, *, is_repaired: bool
+    found: Found,
+    evidence: Sequence[Evidence],
+    transcript: Transcript,
+    *,
+    is_repaired: bool,
+    unsure: str = "",
 ) -> tuple[float, tuple[str, ...]]:
     """A number from 0 to 1 and its reasons: how plainly it is said, how well it was heard, how complete it is.
 
-    ``is_repaired``: a name in it is known by its sound or a slip of spelling only.
+    ``is_repaired``: a name in it is known by its sound or a slip of spelling only. ``unsure``: the words in which its
+    speaker doubts it, "" where he does not.
     """
-    changes = list(confidence_changes(found, evidence, transcript, is_repaired=is_repaired))
+    changes = list(confidence_changes(found, evidence, transcript, is_repaired=is_repaired, unsure=unsure))
     score = changes[-1].score if changes else found.act
     reasons = (*found.reasons, *(change.reason for change in changes if change.reason))
     return round(score, 2), tuple(dict.fromkeys(reasons))
 
 
 def confidence_changes(
-    found: Found, evidence: Sequence[Evidence], transcript: Transcript, *, is_repaired: bool
+    found: Found,
+    evidence: Sequence[Evidence],
+    transcript: Transcript,
+    *,
+    is_repaired: bool,
+    unsure: str = "",
 ) -> Iterator[Change]:
     """What turns ``found.act`` into the confidence, one change on top of the other."""
     score = found.act
@@ -61,4 +74,8 @@ def confidence_changes(
     if is_repaired:
         score *= 0.9
         reason = "a name was told by its sound, see the quote"
+        yield Change(reason, score, reason)
+    if unsure:
+        score = min(score, _UNSURE)
+        reason = f"the speaker was not sure: \u201c{unsure}\u201d"
         yield Change(reason, score, reason)

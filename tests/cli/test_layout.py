@@ -156,7 +156,7 @@ def test_questions_are_grouped_with_the_most_dangerous_kind_first(draft_with: Ca
     ]
     groups = question_groups(draft_with([], entries).open_questions)
     assert [(heading.split(":")[0], [question.ask for question in group]) for heading, group in groups] == [
-        ("Heard badly", ["Cut or do not cut?"]),
+        ("Not sure, or heard badly", ["Cut or do not cut?"]),
         ("Shown, not said", ["Under what?", "Which?"]),
         ("Never spoken about", ["In a fire?"]),
     ]

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from vouchbook.extract.packs.schema import Pack
-from vouchbook.extract.read.build import is_repaired
+from vouchbook.extract.read.build import doubted_in, is_repaired
 from vouchbook.extract.read.confidence import confidence_changes
 from vouchbook.extract.read.explained.entries import differences, item_today, ties_differ
 from vouchbook.extract.read.explained.records import Adjusted, ItemExplained, TiedTo, TopicFrom
@@ -31,7 +31,8 @@ def explained_item(
     placed = workings.items[today.items.index(now)]
     found, talk = placed.found, workings.talk
     of_kind = workings.weighed.get(now.kind)
-    changes = confidence_changes(found, now.evidence, talk.transcript, is_repaired=is_repaired(talk, found))
+    repaired, unsure = is_repaired(talk, found), doubted_in(talk, found)
+    changes = confidence_changes(found, now.evidence, talk.transcript, is_repaired=repaired, unsure=unsure)
     return ItemExplained(
         stored=stored,
         today=now,

@@ -20,7 +20,8 @@ RULES: dict[QuestionKind, str] = {
     "conflict": "two statements of this talk cannot both be true; the value that they dispute is left off the items",
     "order": "a warning says what must come first, and the steps stand in the other order",
     "doubtful": (
-        "words that carry or may hide a “not”, a side or a number were hard to hear, or the talk leaves a size open"
+        "words that carry or may hide a “not”, a side or a number were hard to hear, the talk leaves a size open, or "
+        "the speaker says that he is not sure"
     ),
     "implausible": "a value is none that is usual in the trade",
     "unheard": "somebody may have spoken here, and listening got no words that it trusts",

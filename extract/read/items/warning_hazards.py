@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
+from vouchbook.extract.read.hedges import hedge_in
 from vouchbook.extract.read.scope import Prohibition, prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
@@ -37,7 +38,10 @@ def prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
 def prohibition_of(talk: Talk, clause: Clause) -> Prohibition | None:
     """What ``clause`` forbids; the marker of "five minutes before anybody's fingers go near" is part of it."""
     start = clause.start if clause.marker == "before" else clause.body
-    return prohibition(talk.doc, start, clause.end)
+    found = prohibition(talk.doc, start, clause.end)
+    doubt = hedge_in(talk, found.start, found.end) if found else None
+    # "don't quote me on that" forbids nothing at the machine
+    return None if found and doubt and doubt.by[0] <= found.start < doubt.by[1] else found
 
 
 def forbids(talk: Talk, sentence: Sentence) -> bool:

@@ -1,4 +1,4 @@
-"""Two statements of one talk that disagree: a wait, a distance, a number of things, a size, a side.
+"""Two statements of one talk that disagree: a wait, a distance, a number, a size, a side, a place, an order, yes or no.
 
 The value that they dispute is left off the items until a person has looked.
 """
@@ -7,6 +7,9 @@ from collections.abc import Callable, Iterator
 
 from vouchbook.extract.read.questions.conflicting_answers import conflicting_answers
 from vouchbook.extract.read.questions.conflicting_counts import conflicting_counts
+from vouchbook.extract.read.questions.conflicting_orders import conflicting_orders
+from vouchbook.extract.read.questions.conflicting_permissions import conflicting_permissions
+from vouchbook.extract.read.questions.conflicting_places import conflicting_places
 from vouchbook.extract.read.questions.conflicting_recalled import conflicting_recalled
 from vouchbook.extract.read.questions.conflicting_sides import conflicting_sides
 from vouchbook.extract.read.questions.conflicting_told_twice import conflicting_told_twice
@@ -26,6 +29,7 @@ def disputed_values(talk: Talk) -> tuple[WordSpan, ...]:
 
 FINDERS: tuple[Callable[[Talk], Iterator[Raised]], ...] = (
     conflicting_answers, conflicting_recalled, conflicting_told_twice, conflicting_counts, conflicting_sides,
+    conflicting_places, conflicting_permissions, conflicting_orders,
 )  # fmt: skip
 """What finds conflicts, one file each; of two that dispute the same value, the first is asked."""
 

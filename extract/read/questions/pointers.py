@@ -1,10 +1,11 @@
 """Words that only the picture explains: "here and here", "this one and that one", "see that dial there"."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from vouchbook.extract.read.phrases import text_of
+from vouchbook.extract.read.questions.pointed import Pointed, pointed_places
 from vouchbook.extract.read.questions.raised import Findings, Raised, words_of
-from vouchbook.extract.read.talk import Sentence
+from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
 _NOUN = r"(?:[a-z'-]+ ){0,2}[a-z'-]+"
@@ -106,7 +107,7 @@ _NOT = words_pattern(
 
 
 def pointers(findings: Findings) -> Iterator[Raised]:
-    """One question for each sentence that points; the officer can answer it from the picture or on the next visit."""
+    """One question for each place that is pointed at; the officer answers it from the picture or on the next visit."""
     talk = findings.talk
     for sentence in talk.sentences:
         if sentence.line in talk.chatter:
@@ -114,10 +115,17 @@ def pointers(findings: Findings) -> Iterator[Raised]:
         line = talk.tape(sentence.start, sentence.end)
         asks = sentence.line in talk.askers or sentence.asks
         match = (_ASKS_AT if asks else _POINTS).search(line.text)
-        if match is None or (_NOT.search(line.text) and " and " not in match.group(0) and "this" not in match.group(0)):
+        is_said_otherwise = _NOT.search(line.text) is not None
+        if match and is_said_otherwise and " and " not in match.group(0) and "this" not in match.group(0):
+            match = None
+        places = [] if asks else pointed_places(talk, sentence)
+        if len(places) > 1 and (match or any(place.is_plain for place in places)):
+            yield from _each(talk, sentence, places)
             continue
-        start, end = _clause_of(sentence, line.token(match.start()))
+        if match is None:
+            continue
         pointing = line.token(match.start()), line.token(match.end() - 1) + 1
+        start, end = _clause_of(sentence, pointing[0])
         said = text_of(talk.doc, *pointing)
         about = text_of(talk.doc, start, end)
         yield Raised(
@@ -126,6 +134,24 @@ def pointers(findings: Findings) -> Iterator[Raised]:
             f"Which place is meant by \u201c{said}\u201d in: \u201c{about}\u201d?",
             (words_of(talk, start, end),),
             by=(words_of(talk, *pointing),),
+        )
+
+
+def _each(talk: Talk, sentence: Sentence, places: Sequence[Pointed]) -> Iterator[Raised]:
+    """A question for each of several places, with the words up to the next; what they are of stands in the whole."""
+    start, _ = _clause_of(sentence, places[0].by[0])
+    _, end = _clause_of(sentence, places[-1].by[0])
+    whole = text_of(talk.doc, start, end)
+    for number, place in enumerate(places, start=1):
+        first = start if number == 1 else place.start
+        last = end if number == len(places) else place.end
+        said = text_of(talk.doc, *place.by)
+        yield Raised(
+            "pointer",
+            text_of(talk.doc, first, last),
+            f"Which place is meant by \u201c{said}\u201d ({number} of {len(places)}) in: \u201c{whole}\u201d?",
+            (words_of(talk, first, last),),
+            by=(words_of(talk, *place.by),),
         )
 
 

@@ -53,5 +53,13 @@ def test_what_is_said_again_is_worth_more_but_never_certain() -> None:
     assert score(heard(None, None), also=((3, 4),) * 20)[0] == 0.97
 
 
+def test_what_its_speaker_doubts_is_never_sure() -> None:
+    found = Found("step", 0, 2, 0, {"action": "lift", "object": "lid"}, 0.9, ("said as an order",))
+    transcript = heard(None, None)
+    value, reasons = confidence(found, (quote(transcript, 0, 1),), transcript, is_repaired=False, unsure="not sure")
+    assert value == 0.55
+    assert reasons[-1] == "the speaker was not sure: \u201cnot sure\u201d"
+
+
 def test_each_reason_stands_once() -> None:
     assert score(heard(None, None), reasons=("a", "b", "a"))[1] == ("a", "b")

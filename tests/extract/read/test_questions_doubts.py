@@ -270,3 +270,13 @@ def test_an_unusual_value_is_asked_about_and_shown_as_heard(
 )
 def test_a_usual_value_is_not(reader: Reader, spoken: Callable[..., Transcript], said: str) -> None:
     assert [q for q in reader.read(spoken(said)).open_questions if q.kind == "implausible"] == []
+
+
+def test_a_disputed_value_is_not_asked_about_again_as_unusual(
+    reader: Reader, spoken: Callable[..., Transcript]
+) -> None:
+    questions = reader.read(
+        spoken("Wait ninety minutes before you open the drum.", "The plate says wait thirty minutes for the drum.")
+    ).open_questions
+    assert [q.about for q in questions if q.kind == "conflict"] == ["wait: 90 min or 30 min"]
+    assert [q for q in questions if q.kind == "implausible"] == []

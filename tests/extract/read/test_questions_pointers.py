@@ -18,9 +18,7 @@ def pointers(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...,
 @pytest.mark.parametrize(
     "said",
     [
-        pytest.param("The orange cables come up here and here.", id="here-and-here"),
         pytest.param("Look at this one here.", id="this-one-here"),
-        pytest.param("It's this one and that one.", id="this-and-that"),
         pytest.param("See that dial there.", id="that-dial-there"),
         pytest.param("Cut from here down to here.", id="from-here-to-here"),
         pytest.param("Turn it about that far out.", id="that-far"),
@@ -28,7 +26,6 @@ def pointers(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...,
         pytest.param("That's where my finger is.", id="a-finger"),
         pytest.param("The spanner hangs here.", id="hangs-here"),
         pytest.param("Push this tab.", id="this-tab"),
-        pytest.param("Slacken this and this.", id="this-and-this"),
         pytest.param("Turn it like this.", id="turned-like-this"),
     ],
 )
@@ -50,10 +47,69 @@ def test_a_sentence_that_points_is_a_question(pointers: Callable[..., list[OpenQ
         pytest.param("It's always like this.", id="always-like-this"),
         pytest.param("I've had the door come off one of those.", id="a-sort-of-thing"),
         pytest.param("If it's pink, that one's poorly.", id="the-one-just-named"),
+        pytest.param("Get in there and stay in there.", id="a-place-just-told"),
     ],
 )
 def test_these_point_at_nothing(pointers: Callable[..., list[OpenQuestion]], said: str) -> None:
     assert pointers(said) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "places"),
+    [
+        pytest.param(
+            "Two here at the feed table, one down there by the outfeed, and that one.",
+            [
+                ("Two here", "Two here at the feed table,"),
+                ("one down there", "one down there by the outfeed,"),
+                ("that one", "that one."),
+            ],
+            id="three-places",
+        ),
+        pytest.param(
+            "The orange cables come up here and here.",
+            [("up here", "The orange cables come up here"), ("here", "here.")],
+            id="here-and-here",
+        ),
+        pytest.param(
+            "It's this one and that one.",
+            [("this one", "It's this one"), ("that one", "that one.")],
+            id="this-and-that",
+        ),
+        pytest.param("Slacken this and this.", [("this", "Slacken this"), ("this", "this.")], id="this-and-this"),
+        pytest.param(
+            "Push this tab here and lift that one there.",
+            [("this tab here", "Push this tab here"), ("that one there", "lift that one there.")],
+            id="two-deeds",
+        ),
+        pytest.param(
+            "There are two stops, one here and one up there behind the rail.",
+            [("one here", "There are two stops, one here"), ("one up there", "one up there behind the rail.")],
+            id="of-two-things",
+        ),
+    ],
+)
+def test_each_place_pointed_at_is_a_question_of_its_own(
+    pointers: Callable[..., list[OpenQuestion]], said: str, places: list[tuple[str, str]]
+) -> None:
+    questions = pointers(said)
+    assert [q.evidence[0].quote for q in questions] == [words for _, words in places]
+    for number, (question, (by, _)) in enumerate(zip(questions, places, strict=True), start=1):
+        asked = f"Which place is meant by \u201c{by}\u201d ({number} of {len(places)}) in: "
+        assert question.ask.lower().startswith(asked.lower())
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        pytest.param("It's that one, there.", id="said-twice"),
+        pytest.param("Cut from here down to there.", id="one-stretch"),
+        pytest.param("Look at this one here, there's a nut behind it.", id="there-is"),
+        pytest.param("Press this one here and that one goes off.", id="what-it-does"),
+    ],
+)
+def test_one_place_is_one_question(pointers: Callable[..., list[OpenQuestion]], said: str) -> None:
+    assert len(pointers(said)) == 1
 
 
 def test_an_officer_who_points_asks_about_the_picture_too(pointers: Callable[..., list[OpenQuestion]]) -> None:
