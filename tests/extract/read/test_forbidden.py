@@ -34,6 +34,12 @@ def spoken(text: str) -> Transcript:
         pytest.param("Get away from the door.", "be near the door", id="get-away"),
         pytest.param("And leave the sills alone as well.", "touch the sills as well", id="leave-alone"),
         pytest.param("Keep your hands out of the gap.", "put your hands in the gap", id="hands-out"),
+        pytest.param(
+            "Keep it five metres away from the van.", "have it nearer than five metres to the van", id="distance"
+        ),
+        pytest.param(
+            "Keep the fob ten metres away from the van.", "have the fob nearer than ten metres to the van", id="a-fob"
+        ),
         pytest.param("Get everybody off the deck.", "be on the deck", id="get-people-off"),
         pytest.param("What you never do is lift the mast.", "lift the mast", id="what-you-never-do"),
         pytest.param("Don't you dare.", "do it", id="dare"),
