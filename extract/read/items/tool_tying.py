@@ -146,6 +146,9 @@ def _step_of(steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -
     own = sentence_of.get(tool.start)
     in_sentence = {n for n in near if sentence_of.get(steps[n].start) == own}
     if tool.size is None:
+        told_with = [n for n in near if steps[n].start < tool.end and tool.start < steps[n].end]
+        if told_with:  # "turn the handle, and lock it with your padlock": the padlock is the other deed's
+            return next((n for n in told_with if not steps[n].fields.get("tool")), None)
         return next((n for n in near if n in in_sentence and not steps[n].fields.get("tool")), None)
     unsized = [n for n in near if steps[n].size is None]
     about_fasteners = [n for n in unsized if _FASTENER.search(steps[n].fields["object"])]

@@ -42,6 +42,11 @@ _NO_THING = frozenset(
     "lot lots bit way go time low high quarter half couple turn push metre metres meter meters".split()
 )
 """Words that look like nouns and alone are no thing to work on."""
+DEED_NOUNS = frozenset("press pull push turn twist tug shove flick squeeze crank".split())
+""" "One short press" is how a deed is done, and no thing to do it to."""
+_TELLS_HOW = frozenset(
+    "short long quick slow firm hard good sharp gentle light full half quarter single double".split()
+)
 
 
 def is_noun(token: Token) -> bool:
@@ -115,7 +120,16 @@ def _whole_thing(talk: Talk, start: int, end: int, taken: Sequence[int]) -> Span
         return None
     stop = _with_of(doc, stop, limit)
     start = _from_left(doc, start, stop, taken)
-    return None if stop - start == 1 and doc[start].lower_ in _NO_THING else (start, stop)
+    if stop - start == 1 and doc[start].lower_ in _NO_THING:
+        return None
+    return None if is_way_of_doing(doc, start, stop) else (start, stop)
+
+
+def is_way_of_doing(doc: Doc, start: int, stop: int) -> bool:
+    """Whether the noun phrase tells how a deed is done: "one short press", "a quarter turn"; not "the push switch"."""
+    return doc[stop - 1].lower_ in DEED_NOUNS and all(
+        t.lower_ in _TELLS_HOW or t.lower_ == "-" or t.like_num or t.tag_ in {"DT", "CD"} for t in doc[start : stop - 1]
+    )
 
 
 def _limit(talk: Talk, end: int) -> int:
