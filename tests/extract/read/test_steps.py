@@ -36,6 +36,14 @@ TOLD = [
     pytest.param("Push the rear doors in.", "push in", "rear doors", {}, id="particle-behind-the-thing"),
     pytest.param("Press the button under the seat.", "press", "button", {"place": "under the seat"}, id="place"),
     pytest.param("Unclip it, behind the seat.", "unclip", "it", {"place": "behind the seat"}, id="place-in-a-clause"),
+    pytest.param(
+        "Pull the lever out eight, no sorry, five centimetres.",
+        "pull",
+        "lever",
+        {"place": "out five centimetres"},
+        id="a-corrected-distance",
+    ),
+    pytest.param("Slide the tray an inch forward.", "slide", "tray", {"place": "an inch forward"}, id="how-far"),
     pytest.param("Undo the three bolts.", "undo", "three bolts", {"count": 3}, id="count"),
     pytest.param("Look for the green lamp.", "look", "for the green lamp", {}, id="words-behind-look-told-whole"),
     pytest.param(
