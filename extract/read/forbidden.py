@@ -40,6 +40,15 @@ _KEEP_THING_AWAY = re.compile(
     r"(?P<thing>(?:the |your |all |any |it|them|him|people|anybody|everybody|everyone)?(?: ?[a-z'-]+){0,3}?) "
     rf"{_PLACE} (?P<what>.+)$"
 )
+_FAR = (
+    r"(?:(?:at least|a good|about|some|around) )*"
+    r"(?P<far>(?:[a-z0-9.,'-]+ ){1,3}?(?:met(?:re|er)s?|m|feet|foot|ft|yards?|paces?))"
+)
+_THING_AT_DISTANCE = re.compile(
+    # "keep it five metres away from the vehicle", "have everybody thirty metres back from the tank"
+    r"^(?:keep|leave|have|get|hold) (?P<thing>(?:(?:the|your|all|any|that|this) [a-z'-]+(?: [a-z'-]+)??)|[a-z']+) "
+    rf"{_FAR} (?:away from|clear of|back from|off|away|back|clear)(?: (?P<what>.+))?$"
+)
 _BODY_AWAY = re.compile(
     rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_STAY}(?:well )?{_PLACE}"
     r"(?: (?P<what>.+))?$"
@@ -83,6 +92,7 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
         (_LEAVE_ALONE, "touch {what}{rest}"),
         (_BODY_AWAY, "put {thing} {where} {what}"),
         (_STAY_AWAY, "be {where} {what}"),
+        (_THING_AT_DISTANCE, "have {thing} nearer than {far} to {what}"),
         (_KEEP_THING_AWAY, "put {thing} {where} {what}"),
         (_BODY_OUT, "put {thing} {where} {what}"),
     ):

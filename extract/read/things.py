@@ -28,7 +28,7 @@ _EMPTY = frozenset(
     thing things bit lot side way one time minute second hour day hand people somebody nobody everybody anybody
     something anything nothing everything bloke guy man lad end top bottom middle half quarter kind sort pair couple
     rest job point place idea problem question reason moment front back left right person everyone inside outside turn
-    look case
+    look case press push pull twist tug shove flick
     """.split()
 )
 """Nouns that no "it" stands for."""

@@ -33,12 +33,12 @@ def reason_told(
 
 
 def reason_marked(talk: Talk, among: Sequence[HazardWord], signal: str, share: float) -> str:
-    """The reason where the trained tagger decides, with its ``share`` of certainty, 0 to 1.
+    """The reason where the tagger decides, in a reviewer's words, with its ``share`` of certainty, 0 to 1.
 
     ``among`` are the words in the warning that tell harm of that weight by the rules too; there may be none.
     """
-    words = f"{_quoted(talk, among)}; " if among else ""
-    return f"{words}as the trained tagger reads it ({share:.2f} sure), it {CONSEQUENCE[signal]}"
+    words = _quoted(talk, among) if among else "no single word tells the harm"
+    return f"{words}; judged by the talk around it ({share:.2f} sure), it {CONSEQUENCE[signal]}"
 
 
 def _quoted(talk: Talk, words: Sequence[HazardWord]) -> str:

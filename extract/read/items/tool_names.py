@@ -10,6 +10,9 @@ _BITS = {
     "E": "external hexalobular socket",
 }  # fmt: skip
 """The tool that the name of a size implies; ISO 10664 calls the star shape hexalobular."""
+_HEX_HEAD = frozenset("bolt bolts nut nuts head heads headed flange".split())
+"""Behind "hex" these tell what is gripped from outside; "a six mil hex" alone is the key or its socket."""
+_HEX_WITHIN = 3
 _LINES_BACK = 2
 """Lines before that of a size in which the fastener that it fits is looked for."""
 
@@ -19,7 +22,13 @@ def as_said(talk: Talk, mention: Mention) -> str:
     if mention.is_repaired:
         return mention.entry.term
     doc, start = talk.doc, mention.start
-    while start > 0 and doc[start - 1].tag_ == "JJ" and doc[start - 1].is_alpha and not doc[start].is_sent_start:
+    while (
+        start > 0
+        and doc[start - 1].tag_ == "JJ"
+        and doc[start - 1].lower_ != "own"
+        and doc[start - 1].is_alpha
+        and not doc[start].is_sent_start
+    ):
         start -= 1
     return thing(doc, start, mention.end)
 
@@ -33,12 +42,26 @@ def implied_name(talk: Talk, sentence: Sentence, value: Value) -> str:
         for prefix, name in _BITS.items():
             if quantity.normal.startswith(prefix):
                 return name
+    if _is_hex(talk, value):
+        return "hex key"
     for line in _lines(sentence):
         for near in talk.sentences_of(line):
             for mention in talk.mentions_in(near.start, near.end, "fastener"):
                 if mention.entry.implies_tool:
                     return mention.entry.implies_tool
     return "socket"
+
+
+def _is_hex(talk: Talk, value: Value) -> bool:
+    """Whether the size is told of a hexagon socket: "eight mil hex", "an Allen, six mil"; not "ten mil hex bolt"."""
+    first, last = talk.token_of(value.first), talk.token_of(value.last)
+    if first is None or last is None:
+        return False
+    sentence = talk.doc[first].sent
+    near = talk.doc[max(sentence.start, first - _HEX_WITHIN) : min(sentence.end, last + 1 + _HEX_WITHIN)]
+    return any(
+        t.lower_ in {"hex", "allen"} and (t.i + 1 >= sentence.end or t.nbor(1).lower_ not in _HEX_HEAD) for t in near
+    )
 
 
 def fastener_near(talk: Talk, sentence: Sentence) -> str | None:

@@ -42,6 +42,16 @@ _CROSS_BEFORE = re.compile(rf"(?<!\w){_CROSS}(?: ,)?(?: it 's| is| are)?(?: a| a
 _CROSS_BEHIND = re.compile(rf"(?:\S+ )?(?:, )?{_CROSS}(?!\w)")
 _LARGEST_CROSS = 4
 _LINES_BACK = 2
+_MOVES = words_pattern(
+    # "shift her an inch", "jack it up two inches", "pull the sledge back ten mil"
+    r"(?:shift|move|nudge|budge|slide|roll|ease|raise|lower|lift|jack|drop|drag|creep|inch|wind|bring|draw|back|pull|"
+    r"push|spread|open|crack)(?:s|es|ing|ed)?(?! (?:\S+ ){0,4}(?:with|using|by) )(?: \S+){1,6}"
+)
+_IS_A_WAY = re.compile(
+    r"(?:of (?:play|slack|travel|movement|clearance|gap)|off|away|forwards?|back(?:wards)?|up|down|over|across|clear|"
+    r"left|right|at a time|from|above|below|short of|thick|deep|wide|long|high|gap)(?!\S)"
+)
+"""Right behind a length that tells how far: "an inch forward", "ten mil of play"."""
 
 
 def sized(talk: Talk, sentence: Sentence, clause: Clause, taken: set[int]) -> Iterator[Found]:
@@ -77,6 +87,8 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
     if value.is_drive or quantity.dimension in {"bit", "drive"}:
         return quantity
     if quantity.dimension == "length" and quantity.unit in {"mm", "[in_i]"}:
+        if _is_distance(talk, clause, value):
+            return None
         return quantity if is_usual(quantity) or value.is_size else None
     if quantity.dimension != "number":
         return None
@@ -92,6 +104,21 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     is_big_enough = (size.value or 0) >= _SMALLEST_BARE
     return size if is_big_enough or is_asked or _is_size_asked(talk, clause.line) else None
+
+
+def _is_distance(talk: Talk, clause: Clause, value: Value) -> bool:
+    """Whether the length is how far something is moved or away, and sizes no fastener: "shift her an inch"."""
+    first, last = talk.token_of(value.first), talk.token_of(value.last)
+    if first is None or last is None:
+        return False
+    while last + 1 < clause.end and talk.word(last + 1) == value.last:
+        last += 1
+    behind = last + 1
+    if any(talk.mentions_in(behind, min(clause.end, behind + 4), "tool", "fastener")):
+        return False
+    if _IS_A_WAY.match(talk.tape(behind, clause.end).text):
+        return True
+    return _MOVES.fullmatch(talk.tape(clause.body, first).text) is not None
 
 
 def _answers_how_many(talk: Talk, value: Value) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Sequence, Set
 
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.items.counts_told_later import counted
+from vouchbook.extract.read.items.step_wording import plainly_told
 from vouchbook.extract.read.items.steps import forbidden_clauses
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.tape import words_pattern
@@ -66,28 +67,7 @@ def tied(talk: Talk, steps: Sequence[Found], tools: Sequence[Found]) -> tuple[li
         else:
             tied_tools.append(_with_count(tool, done[place]))
             done[place] = _with_tool(done[place], tool)
-    return [_plainly_told(step) for step in done], tied_tools
-
-
-def _plainly_told(step: Found) -> Found:
-    """``step`` without a tool that its verb tells already ("chock the wheel"), or a place that is its object again.
-
-    "Chock chocks" is "place chocks".
-    """
-    verb, tool = step.fields["action"].split()[0], step.fields.get("tool")
-    fields = dict(step.fields)
-    if tool and _singular(tool.lower().split()[-1]) == verb:
-        fields["tool"] = None
-    thing = step.fields["object"].lower().split()
-    if thing and (step.fields.get("place") or "").lower().split()[1:] in (thing, ["the", *thing]):
-        fields["place"] = None
-    if thing and _singular(thing[-1]) == verb and thing[-1] != verb:
-        fields["action"] = "place"
-    return step.with_(fields=fields)
-
-
-def _singular(noun: str) -> str:
-    return noun.removesuffix("s")
+    return [plainly_told(talk, step) for step in done], tied_tools
 
 
 def _is_drive(tool: Found) -> bool:
@@ -146,6 +126,9 @@ def _step_of(steps: Sequence[Found], tool: Found, sentence_of: dict[int, int]) -
     own = sentence_of.get(tool.start)
     in_sentence = {n for n in near if sentence_of.get(steps[n].start) == own}
     if tool.size is None:
+        told_with = [n for n in near if steps[n].start < tool.end and tool.start < steps[n].end]
+        if told_with:  # "turn the handle, and lock it with your padlock": the padlock is the other deed's
+            return next((n for n in told_with if not steps[n].fields.get("tool")), None)
         return next((n for n in near if n in in_sentence and not steps[n].fields.get("tool")), None)
     unsized = [n for n in near if steps[n].size is None]
     about_fasteners = [n for n in unsized if _FASTENER.search(steps[n].fields["object"])]

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
 from vouchbook.extract.read.hedges import hedge_in
+from vouchbook.extract.read.items.control_limits import limits
 from vouchbook.extract.read.scope import Prohibition, prohibition
 from vouchbook.extract.read.sentences import Clause
 from vouchbook.extract.read.talk import Sentence, Talk
@@ -55,7 +56,7 @@ def hazards_told(talk: Talk, sentence: Sentence) -> tuple[HazardWord, ...]:
     if _STATE_TOLD.search(line.text):
         return ()
     seen: list[HazardWord] = []
-    for word in (*_energies(talk, sentence), *hazard_words(line), *_of_parts(talk, sentence)):
+    for word in (*limits(talk, sentence), *_energies(talk, sentence), *hazard_words(line), *_of_parts(talk, sentence)):
         if all(word.start >= other.end or word.end <= other.start or word.weight > other.weight for other in seen):
             seen.append(word)
     return tuple(sorted(seen, key=lambda w: w.start))

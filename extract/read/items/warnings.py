@@ -8,6 +8,7 @@ from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
 from vouchbook.extract.read.hazards.reasons import reason_told
 from vouchbook.extract.read.items.answered import Asked, act_of, forbidden_deed, is_limit
+from vouchbook.extract.read.items.control_limits import REASON, limits
 from vouchbook.extract.read.items.goes_wrong import tells_harm
 from vouchbook.extract.read.items.likeness import is_alike
 from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibition_of, prohibitions
@@ -78,6 +79,8 @@ def _warning(talk: Talk, run: Sequence[Sentence]) -> Found:
         reasons.append(f"a hazard is told: {judged.hazard}")
     if any(is_look_alike(talk.doc, c.body, c.end) for s in run for c in s.clauses):
         reasons.append("it is not what it looks like")
+    if any(True for s in run for _ in limits(talk, s)):
+        reasons.append(REASON)
     if any(tells_harm(talk, s, c) for s in run for c in s.clauses):
         reasons.append("told for what goes wrong")
     fields = {

@@ -17,6 +17,7 @@ from vouchbook.extract.read.marked.wholes import (
     Span,
     is_aside,
     is_of_deed,
+    is_way_of_doing,
     joined,
     own_object,
     particles,
@@ -218,7 +219,7 @@ def _behind(talk: Talk, deed: _Deed) -> list[tuple[int, int]]:
     clause = talk.clause_at(deed.verb)
     end = clause.end if clause else at
     stop = noun_phrase(talk.doc, at, end)
-    is_thing = stop > at and talk.doc[stop - 1].lower_ not in PRONOUNS
+    is_thing = stop > at and talk.doc[stop - 1].lower_ not in PRONOUNS and not is_way_of_doing(talk.doc, at, stop)
     return [(at, stop)] if is_thing else []
 
 

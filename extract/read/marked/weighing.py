@@ -7,6 +7,7 @@ from math import exp
 import numpy as np
 from rapidfuzz import fuzz
 
+from vouchbook.extract.read.items.control_limits import REASON
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.tagger.marks import Column, Marks
@@ -127,11 +128,14 @@ def chosen_of(
 def _stays(candidate: Candidate, same: Sequence[Candidate]) -> bool:
     """Whether it stays whatever it weighs: a prohibition that the rules found, unless one that is kept forbids it too.
 
-    No warning is dropped because a network does not see it.
+    So does what a control does not do, unless a warning of the same words is kept. No such warning is dropped because a
+    network does not see it.
     """
     found = candidate.found
-    if found.kind != "warning" or candidate.source != "rules" or not found.fields["prohibits"]:
+    if found.kind != "warning" or candidate.source != "rules":
         return False
+    if not found.fields["prohibits"]:
+        return REASON in found.reasons and not same
     return not any(_forbids_as_well(other.found.fields["prohibits"], found.fields["prohibits"]) for other in same)
 
 

@@ -42,6 +42,11 @@ _NO_THING = frozenset(
     "lot lots bit way go time low high quarter half couple turn push metre metres meter meters".split()
 )
 """Words that look like nouns and alone are no thing to work on."""
+DEED_NOUNS = frozenset("press pull push turn twist tug shove flick squeeze crank quarter half".split())
+""" "One short press" is how a deed is done, and no thing to do it to."""
+_TELLS_HOW = frozenset(
+    "short long quick slow firm hard good sharp gentle light full half quarter single double".split()
+)
 
 
 def is_noun(token: Token) -> bool:
@@ -113,9 +118,18 @@ def _whole_thing(talk: Talk, start: int, end: int, taken: Sequence[int]) -> Span
         stop = _to_head(doc, stop, limit)
     if doc[start].lower_ in _GRADES and start + 1 < len(doc) and doc[start + 1].like_num:
         return None
-    stop = _with_of(doc, stop, limit)
+    stop = _with_of(doc, _to_name(talk, start, stop), limit)
     start = _from_left(doc, start, stop, taken)
-    return None if stop - start == 1 and doc[start].lower_ in _NO_THING else (start, stop)
+    if stop - start == 1 and doc[start].lower_ in _NO_THING:
+        return None
+    return None if is_way_of_doing(doc, start, stop) else (start, stop)
+
+
+def is_way_of_doing(doc: Doc, start: int, stop: int) -> bool:
+    """Whether the noun phrase tells how a deed is done: "one short press", "a quarter turn"; not "the push switch"."""
+    return doc[stop - 1].lower_ in DEED_NOUNS and all(
+        t.lower_ in _TELLS_HOW or t.lower_ == "-" or t.like_num or t.tag_ in {"DT", "CD"} for t in doc[start : stop - 1]
+    )
 
 
 def _limit(talk: Talk, end: int) -> int:
@@ -130,6 +144,13 @@ def _to_head(doc: Doc, stop: int, limit: int) -> int:
     ):
         stop += 1
     return stop
+
+
+def _to_name(talk: Talk, start: int, stop: int) -> int:
+    """The end of the name that the packs know and that is cut short: "emergency" of "emergency stops"."""
+    return max(
+        [stop, *(m.end for at in range(start, stop) for m in talk.mentions_in(at, stop + 1, "part") if m.start == at)]
+    )
 
 
 def _with_of(doc: Doc, stop: int, limit: int) -> int:

@@ -44,6 +44,12 @@ def spoken(text: str) -> Transcript:
         pytest.param("You're better off not opening that.", "open that", id="better-not"),
         pytest.param("Nowhere else.", "do it anywhere else", id="nowhere-else"),
         pytest.param("Anywhere but the sills you can cut.", "cut the sills", id="anywhere-but"),
+        pytest.param(
+            "Keep it five metres away from the van.", "have it nearer than five metres to the van", id="distance"
+        ),
+        pytest.param(
+            "Keep the fob ten metres away from the van.", "have the fob nearer than ten metres to the van", id="a-fob"
+        ),
         pytest.param("Get everybody off the deck.", "be on the deck", id="get-people-off"),
         pytest.param("What you never do is lift the mast.", "lift the mast", id="what-you-never-do"),
         pytest.param("Don't you dare.", "do it", id="dare"),

@@ -176,8 +176,8 @@ def test_the_reason_of_the_tagger_says_whose_it_is_and_how_sure(understand: Call
     talk = understand("It's under pressure.")
     words = told(talk)
     assert reason_marked(talk, words, "warning", 0.934) == (
-        "“under pressure”; as the trained tagger reads it (0.93 sure), it could kill or maim if it is not avoided"
+        "“under pressure”; judged by the talk around it (0.93 sure), it could kill or maim if it is not avoided"
     )
     assert reason_marked(talk, [], "notice", 1.0) == (
-        "as the trained tagger reads it (1.00 sure), it damages things only"
+        "no single word tells the harm; judged by the talk around it (1.00 sure), it damages things only"
     )

@@ -32,6 +32,9 @@ def steps(draft: Draft) -> list[StepItem]:
         pytest.param("Half-inch drive ratchet.", "ratchet", "1/2 in", False, id="drive"),
         pytest.param("T thirty on those screws.", "hexalobular bit", "T30", True, id="the-size-names-the-bit"),
         pytest.param("Ten mil on the nut.", "socket", "10 mm", True, id="only-the-size"),
+        pytest.param("Three screws, eight mil hex.", "hex key", "8 mm", True, id="a-hexagon-socket"),
+        pytest.param("Six mil Allen on those screws.", "Allen", "6 mm", False, id="by-its-trade-name"),
+        pytest.param("Ten mil hex bolt.", "socket", "10 mm", True, id="a-hexagon-head"),
         pytest.param("Ten mil, no, twelve mil spanner.", "spanner", "12 mm", False, id="corrected"),
         pytest.param("Ten or twelve mil socket.", "socket", None, False, id="left-open"),
     ],
@@ -55,6 +58,9 @@ def test_a_number_that_names_the_machine_is_no_size(draft: Callable[..., Draft])
         pytest.param("The key is in the lock.", id="the-machines-own-key"),
         pytest.param("It's a hundred bar of pressure.", id="a-unit-that-sounds-like-a-tool"),
         pytest.param("Two metres back.", id="a-length-that-is-no-size"),
+        pytest.param("Shift her an inch.", id="how-far-it-is-moved"),
+        pytest.param("Slide the tray an inch forward.", id="how-far-and-where-to"),
+        pytest.param("There's ten mil of play in the pedal.", id="how-much-it-gives"),
         pytest.param("Thirteen of them.", id="a-count"),
         pytest.param("What size is it, a thirteen?", id="offered-and-not-agreed-to"),
     ],
@@ -107,3 +113,8 @@ def test_a_disputed_size_is_left_off_step_and_tool(draft: Callable[..., Draft]) 
     found = draft("Ada: Undo the bolts, ten mil.", "Bo: No, those are thirteen.", "Ada: Hm.", "Bo: Hm.")
     assert {item.size for item in (*steps(found), *tools(found))} == {None}
     assert [q.about for q in found.open_questions if q.kind == "conflict"] == ["size: 10 mm or 13 mm"]
+
+
+def test_a_tool_goes_to_the_deed_that_it_is_told_with(draft: Callable[..., Draft]) -> None:
+    made = steps(draft("Turn the red handle, and lock it with your padlock."))
+    assert [(step.action, step.tool) for step in made] == [("turn", None), ("lock", "padlock")]

@@ -44,6 +44,10 @@ def test_what_must_not_be_done_stands_in_the_warning(
         pytest.param("It burns you.", "burn", "warning", id="burn"),
         pytest.param("Don't touch the orange cable.", "electric shock", "danger", id="a-part-that-carries-a-hazard"),
         pytest.param("Never cut it.", "other", "warning", id="no-reason-told"),
+        pytest.param("That switch does not shut off the gas.", "other", "warning", id="what-a-control-leaves-on"),
+        pytest.param("The stop button won't kill the high voltage.", "electric shock", "danger", id="leaves-it-live"),
+        pytest.param("It doesn't take the pressure off.", "pressure release", "warning", id="leaves-the-pressure"),
+        pytest.param("Those buttons don't stop the belt.", "unexpected movement", "warning", id="leaves-it-running"),
     ],
 )
 def test_the_hazard_and_its_signal_are_told(
@@ -57,6 +61,10 @@ def test_the_hazard_and_its_signal_are_told(
     "said",
     [
         pytest.param("It can't hurt you.", id="harmless"),
+        pytest.param(
+            "If the button doesn't stop the belt, pull the cord.", id="a-control-that-fails-opens-another-way"
+        ),
+        pytest.param("It won't take long to shut off the gas.", id="a-control-that-does-it-soon"),
         pytest.param("It's four hundred volts.", id="a-voltage-merely-stated"),
         pytest.param("If that's green, it's live.", id="a-sign-of-a-state"),
         pytest.param("Twelve volts in that battery.", id="a-voltage-that-hurts-nobody"),

@@ -30,6 +30,12 @@ def told(steps: list[Candidate]) -> list[tuple[str, str]]:
     ("said", "step", "expected"),
     [
         pytest.param("Lift the lid.", {"Lift": "B-deed", "lid": "B-thing"}, [("lift", "lid")], id="deed-and-thing"),
+        pytest.param(
+            "Press one short press.",
+            {"Press": "B-deed", "one short press": "B-thing"},
+            [("press", "")],
+            id="how-it-is-pressed-is-no-thing",
+        ),
         pytest.param("Lift the lid.", {"Lift": "B-deed", "the lid": "B-thing"}, [("lift", "lid")], id="no-determiner"),
         pytest.param(
             "Push the panel in.",

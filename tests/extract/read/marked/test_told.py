@@ -146,7 +146,8 @@ def test_a_warning_has_the_hazard_and_the_signal_that_are_marked(warnings: Told)
     }  # fmt: skip
     assert found.sure == pytest.approx(0.9)
     reason = (
-        r"as the trained tagger reads it \(0\.\d\d sure\), it could do minor or moderate injury if it is not avoided"
+        r"no single word tells the harm; judged by the talk around it \(0\.\d\d sure\), "
+        r"it could do minor or moderate injury if it is not avoided"
     )
     assert re.fullmatch(reason, found.found.fields["signal_reason"])
 
