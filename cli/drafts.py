@@ -13,18 +13,22 @@ NAME = "drafts"
 SUMMARY = "A draft for every captions file of a folder."
 ENDINGS = (".vtt", ".srt")
 HELP = """Make the draft of every captions file (.vtt, .srt) in FOLDER: NAME.vtt gives DIR/NAME.json.
+Without --out, DIR is the folder "drafts" inside FOLDER.
 
 Files that cannot be used are named on standard error, the others are done; the exit code is then 1.
 
 \b
-Example:
+Examples:
+  vouchbook drafts transcripts
   vouchbook drafts transcripts --out drafts
 """
 
 
 def run(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder that holds the captions.")],
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the drafts go.")],
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="Where the drafts go; without it, FOLDER/drafts.")
+    ] = None,
     pack: Packs = None,
 ) -> None:
     """One draft for each captions file, written; exit code 1 when a file could not be used."""
@@ -35,6 +39,7 @@ def run(
 
     drafting = Drafting(*split_packs(pack))
     sources = captions_in(folder)
+    out = out or folder / "drafts"
     check_folder(sources[0], out)
     failed = 0
     with stoppable():

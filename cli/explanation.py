@@ -1,6 +1,6 @@
 """An explanation as a person reads it in a terminal: the words first, then what was made of them and why."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -11,6 +11,8 @@ from vouchbook.cli.explanation_phrases import (
     FOUND_BY,
     OVER_ALL,
     PIECES,
+    how_much,
+    likely,
     name_told,
     said_by,
     shares,
@@ -22,7 +24,6 @@ from vouchbook.cli.phrases import certainty, place_in, statement
 from vouchbook.extract.read.explained.records import (
     Explained,
     ItemExplained,
-    Piece,
     QuestionExplained,
     Telling,
     TiedTo,
@@ -37,7 +38,7 @@ from vouchbook.models.transcript import Transcript
 _KINDS = {"location": "place", "cue": "sign"}
 """What people call a kind that has another name inside."""
 _SMALL = 0.05
-"""Contributions below this are told together."""
+"""Contributions (of log-odds) below this are told together."""
 Row = tuple[str, ...]
 
 
@@ -49,8 +50,10 @@ def show(explained: Explained, draft: Draft, console: Console) -> None:
     console.file.write("\n".join(line.rstrip() for line in held.get().split("\n")))
 
 
-def show_entries(draft: Draft, console: Console, *, least_sure: bool = False) -> None:
-    """Print the id, the time and the statement of all that can be explained.
+def show_entries(
+    draft: Draft, console: Console, *, least_sure: bool = False, only: Collection[str] | None = None
+) -> None:
+    """Print the id, the time and the statement of all that can be explained, or ``only`` of these ids.
 
     With ``least_sure`` the items that need a look most stand first, each with how sure it is.
     """
@@ -61,7 +64,7 @@ def show_entries(draft: Draft, console: Console, *, least_sure: bool = False) ->
 
     items = [row(item) for item in (least_sure_first(draft.items) if least_sure else draft.items)]
     questions = [(q.id, place_in(draft.transcript, q.start), *([""] * least_sure), q.ask) for q in draft.open_questions]
-    console.print(_rows([*items, *questions]))
+    console.print(_rows(row for row in (*items, *questions) if only is None or row[0] in only))
 
 
 def _signalled(item: Item) -> str:
@@ -155,30 +158,23 @@ def _found(telling: Telling, transcript: Transcript) -> RenderableType:
 
 
 def _weighed(telling: Telling, kind: str) -> RenderableType:
-    large = [piece for piece in telling.pieces if abs(piece.contribution) >= _SMALL]
-    small = [piece.contribution for piece in telling.pieces if 0 < abs(piece.contribution) < _SMALL]
-    table = Table.grid(padding=(0, 2))
-    table.add_column(justify="right")
-    table.add_column()
-    table.add_column(justify="right")
-    for heading, sign in (("speaks for it", 1), ("speaks against it", -1)):
-        pieces = [piece for piece in large if piece.contribution * sign > 0]
+    """What speaks for it and against it, in words, the most first; and how likely it is, from 0 to 1."""
+    rows: list[RenderableType] = []
+    for heading, sign in (("Speaks for it", 1), ("Speaks against it", -1)):
+        pieces = [piece for piece in telling.pieces if piece.contribution * sign >= _SMALL]
         if pieces:
-            table.add_row("", Text(heading, style="bold"), Text("value × weight"))
-        for piece in pieces:
-            table.add_row(*_piece(piece))
+            told = ((how_much(piece.contribution), PIECES[piece.name]) for piece in pieces)
+            rows += [Text(heading, style="bold"), Padding(_rows(told), (0, 0, 0, 2))]
+    small = sum(0 < abs(piece.contribution) < _SMALL for piece in telling.pieces)
     if small:
-        table.add_row(f"{round(sum(small), 2) + 0.0:+.2f}", f"{len(small)} smaller pieces together", "")
-    table.add_row(f"{telling.offset:+.2f}", f"where every {kind} starts", "")
-    told = f"the sum: {telling.probability:.2f} likely; {telling.least:.2f} is enough"
+        rows.append(Text(f"{small} more hardly count."))
     stays = "; it stays all the same, no prohibition that a rule finds is dropped" if telling.stays else ""
-    table.add_row(f"{telling.total:+.2f}", told + stays, "")
-    hint = "The pieces overlap, and one high mark counts in several: go by the sum rather than by one of them."
-    return Group(table, Text(hint, style="italic"))
-
-
-def _piece(piece: Piece) -> Row:
-    return f"{piece.contribution:+.2f}", PIECES[piece.name], f"{piece.value:.2f} × {piece.weight:.2f}"
+    together = (
+        f"Before any of this every {kind} is {likely(telling.offset):.2f} likely to be right. All of it together makes "
+        f"this one {telling.probability:.2f} likely; {telling.least:.2f} is enough{stays}."
+    )
+    hint = "They overlap, and one high mark counts in several: go by all together rather than by one of them."
+    return Group(*rows, Text(together), Text(hint, style="italic"))
 
 
 def _words(words: Words, over_all: dict[str, dict[str, float]], *, is_sized: bool) -> Iterator[RenderableType]:

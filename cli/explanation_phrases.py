@@ -1,5 +1,6 @@
 """What was weighed, marked, named and valued, in words that a training officer knows."""
 
+import math
 from collections.abc import Iterator
 
 from vouchbook.extract.read.explained.records import Named, Telling, TopicFrom, Valued
@@ -29,7 +30,7 @@ PIECES = {
     "at head": "how far its main word is marked as what it should be",
     **{f"{name} highest": f"one word in it marked as {what}" for name, what in _COLUMNS.items()},
     **{f"{name} mean": f"all its words marked as {what}, on average" for name, what in _COLUMNS.items()},
-    "length": "how long the words are (1 is twenty of them)",
+    "length": "how many words it has",
     "forbids": "something in it is forbidden",
     "thing told": "it is said what it is done to",
     "size told": "a size is said with it",
@@ -38,7 +39,7 @@ PIECES = {
     "asked": "the one who asks said it",
     "condition": "it is said when, or under what condition",
 }
-"""Each piece of evidence by its name; the numbers are those of the explanation."""
+"""Each piece of evidence by its name."""
 
 _HOW: dict[How, str] = {
     "term": "by this name",
@@ -47,6 +48,20 @@ _HOW: dict[How, str] = {
     "spelling": "repaired: a slip of spelling",
 }
 OVER_ALL = {"hazard": "hazard", "signal": "signal word", "deed": "the deed, in a plainer verb"}
+
+
+_MUCH = ((1.0, "strongly"), (0.4, "clearly"), (0.0, "a little"))
+"""From which contribution on, in log-odds: 1 makes the odds 2.7 times what they were, 0.4 half as much again."""
+
+
+def how_much(contribution: float) -> str:
+    """How much a piece of evidence counts, in words: "strongly", "clearly" or "a little"."""
+    return next(word for least, word in _MUCH if abs(contribution) >= least)
+
+
+def likely(log_odds: float) -> float:
+    """The probability, 0 to 1, of ``log_odds``, in which evidence is added up."""
+    return 1 / (1 + math.exp(-log_odds))
 
 
 def said_by(telling: Telling) -> str:

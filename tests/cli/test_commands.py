@@ -196,6 +196,13 @@ def test_what_cannot_be_used_is_one_line_and_exit_2(run: Run, talk: Path, argume
     assert list(talk.parent.iterdir()) == [talk]
 
 
+def test_drafts_go_into_a_folder_beside_the_captions_when_none_is_named(run: Run, talk: Path) -> None:
+    code, out, _ = run("drafts", talk.parent)
+    assert code == 0
+    assert out.startswith(f"{talk.parent / 'drafts' / talk.stem}.json: ")
+    assert [path.name for path in (talk.parent / "drafts").iterdir()] == [f"{talk.stem}.json"]
+
+
 def test_drafts_makes_one_for_each_captions_file_and_names_those_it_cannot_use(run: Run, talk: Path) -> None:
     (talk.parent / "broken.srt").write_text("no captions in here\n", encoding="utf-8")
     (talk.parent / "notes.txt").write_text("[0:01] Not captions of a visit.\n", encoding="utf-8")

@@ -2,6 +2,7 @@
 
 import io
 import json
+import math
 import re
 import subprocess
 import sys
@@ -13,7 +14,7 @@ import pytest
 from rich.console import Console
 
 from vouchbook.cli.explanation import show
-from vouchbook.cli.explanation_phrases import OVER_ALL, PIECES
+from vouchbook.cli.explanation_phrases import OVER_ALL, PIECES, likely
 from vouchbook.cli.phrases import statement
 from vouchbook.extract.packs.load import load_pack
 from vouchbook.extract.packs.vocabulary import layered
@@ -24,6 +25,7 @@ from vouchbook.extract.run import Drafting, transcript_of
 from vouchbook.extract.tagger.card import DEED
 from vouchbook.extract.tagger.labels import HEADS
 from vouchbook.extract.tagger.load import load_tagger
+from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft, draft_from_json
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -98,11 +100,56 @@ def test_a_step_is_explained(run: Run, stored: Path, van: Draft) -> None:
     assert lines[0] == f"{step.id}, step: {statement(step)}"
     assert "Read by Vouchbook 0.1.0 with common, road_vehicles: confidence" in on_one_line(out)
     weighed = lines[lines.index("WHAT WAS WEIGHED") + 1 :]
-    for_it = [float(line.split()[0]) for line in weighed[1 : weighed.index("speaks against it value × weight")]]
-    assert for_it == sorted(for_it, reverse=True)
-    assert weighed[0] == "speaks for it value × weight"
-    assert any(re.fullmatch(r"\+\d\.\d\d the sum: 0\.\d\d likely; 0\.\d\d is enough", line) for line in weighed)
+    for_it = weighed[1 : weighed.index("Speaks against it")]
+    much = ["strongly", "clearly", "a little"]
+    ranks = [next(rank for rank, word in enumerate(much) if line.startswith(word)) for line in for_it]
+    assert weighed[0] == "Speaks for it"
+    assert ranks == sorted(ranks)
+    assert re.search(
+        r"Before any of this every step is 0\.\d\d likely to be right\. All of it together makes this one 0\.\d\d "
+        r"likely; 0\.\d\d is enough\.",
+        on_one_line(out),
+    )
     assert "“chock” verb “chock” (common), by this name; speaks firmly for “Keep it from moving”" in on_one_line(out)
+
+
+@pytest.mark.parametrize("log_odds", [-3.0, -1.61, 0.0, 0.87, 4.0])
+def test_likely_is_the_inverse_of_log_odds(log_odds: float) -> None:
+    assert math.log(likely(log_odds) / (1 - likely(log_odds))) == pytest.approx(log_odds)
+
+
+def test_an_id_may_be_written_in_capitals(run: Run, stored: Path) -> None:
+    assert run("explain", stored, "I2") == run("explain", stored, "i2")
+
+
+def test_a_time_stands_for_what_is_said_there(run: Run, stored: Path, van: Draft) -> None:
+    entries = (*van.items, *van.open_questions)
+    at = {
+        second: {n.id for n in entries for e in n.evidence if e.start_s < second + 1 and second <= e.end_s}
+        for second in range(int(van.transcript.duration_s))
+    }
+    several = next(second for second, ids in at.items() if len(ids) > 1)
+    one = next(second for second, ids in at.items() if len(ids) == 1)
+    for named in (clock(several), f"{several}s"):
+        code, out, err = run("explain", stored, named)
+        assert (code, err) == (0, "")
+        assert set(re.findall(r"^([iq]\d+) ", out, re.MULTILINE)) == at[several]
+    (only,) = at[one]
+    assert run("explain", stored, clock(one)) == run("explain", stored, only)
+    code, out, err = run("explain", stored, clock(several), "--json")
+    assert (code, out) == (2, "")
+    assert "name one" in err
+
+
+def test_the_sheet_stands_for_the_draft_beside_it(run: Run, stored: Path) -> None:
+    Path("van.draft.md").write_text("# Van", encoding="utf-8")
+    assert run("explain", Path("van.draft.md"), "i1") == run("explain", stored, "i1")
+    Path("alone.draft.md").write_text("# Van", encoding="utf-8")
+    message = (
+        "alone.draft.md: the sheet to read, which does not hold what made it. Give the stored draft, "
+        "alone.draft.json; it is not beside it.\n"
+    )
+    assert run("explain", Path("alone.draft.md"), "i1") == (2, "", message)
 
 
 def test_a_question_is_explained_by_its_words_and_its_rule(run: Run, stored: Path, van: Draft) -> None:
@@ -201,6 +248,11 @@ def test_a_draft_that_was_read_with_a_pack_of_our_own_asks_for_it(run: Run, stor
     [
         pytest.param(
             ["van.draft.json", "i999"], r"van\.draft\.json: no i999 in this draft\. Give one of .*", id="item"
+        ),
+        pytest.param(
+            ["van.draft.json", "9:59:59"],
+            r"van\.draft\.json: nothing rests on words said at 9:59:59\. The nearest is [iq]\d+ at \d+:\d\d\.",
+            id="a-time-of-nothing",
         ),
         pytest.param(
             ["none.json", "i1"], r"none\.json: cannot be read \(No such file or directory\)\. .*", id="no-file"

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from vouchbook.extract.read.questions.gaps import gaps
 from vouchbook.extract.read.questions.raised import Findings, Raised
 from vouchbook.extract.read.topics import firmly_spoken_for
 from vouchbook.models.phases import Phase
@@ -28,7 +29,7 @@ _ASK = {
 def uncovered(findings: Findings) -> Iterator[Raised]:
     """A question for each topic that was left out, and behind it what the packs want told under that topic."""
     for phase in left_out(findings):
-        due = (each.topic.ask for each in findings.expected if each.topic.phase is phase and each.is_due)
+        due = (each.topic.ask for each in gaps(findings.expected) if each.topic.phase is phase)
         yield Raised("uncovered", f"not covered: {phase.label.lower()}", " ".join((_ASK[phase], *due)), phase=phase)
 
 

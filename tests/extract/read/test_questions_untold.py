@@ -135,3 +135,32 @@ def test_a_battery_vehicle_without_its_disconnect_is_asked_for_it(
 ) -> None:
     draft = reader.read(spoken(*said, DISABLED.replace("pull the service disconnect", "switch it off"), *said))
     assert (about in {q.about for q in draft.open_questions if q.kind == "untold"}) == is_asked
+
+
+NEAR = [
+    {"phase": "disable", "about": "how the sluice is shut", "words": ["sluice", "penstock", "weir", "paddle"]},
+    {
+        "phase": "disable",
+        "about": "how the sluice is shut at the pond",
+        "words": ["sluice", "penstock", "weir", "pond"],
+    },
+    {"phase": "disable", "about": "how the mill is stopped", "words": ["mill", "penstock", "stones", "belt"]},
+]
+
+
+@pytest.mark.parametrize(
+    ("said", "abouts"),
+    [
+        pytest.param([], ["how the sluice is shut", "how the mill is stopped"], id="asked-once"),
+        pytest.param(["The pond is behind it."], ["how the mill is stopped"], id="told-by-words-of-the-other"),
+        pytest.param(["The belt is slack."], ["how the sluice is shut"], id="another-gap"),
+    ],
+)
+def test_a_gap_that_two_topics_ask_for_in_nearly_the_same_words_is_asked_once(
+    spoken: Spoken, said: list[str], abouts: list[str]
+) -> None:
+    table: dict[str, Any] = {"name": "mills", "title": "Mills", "topics": NEAR}
+    reader = Reader(layered(load_pack("common"), pack_from_table(table, "mills.toml")), None)
+    questions = reader.read(spoken(DISABLED, DISABLED, *said)).open_questions
+    ours = {str(topic["about"]) for topic in NEAR}
+    assert [q.about for q in questions if q.about in ours] == abouts
