@@ -74,6 +74,10 @@ _DARING = re.compile(r"^(?:do is (?:to )?|(?:you )?dare(?: to)?(?: |$))")
 """ "What you never do is lift it" and "don't you dare lift it" both forbid to lift it."""
 
 
+_EMPTY = frozenset("ever never no not just please and or but mind though ok okay right you".split())
+"""Words that stress what is forbidden and do not say it."""
+
+
 def forbidden_act(doc: Doc, found: Prohibition) -> str:
     """What ``found`` forbids, so that "never" may stand before it: "be in the sills", "touch that", "open the lid".
 
@@ -110,9 +114,11 @@ def _plain_verb(doc: Doc, found: Prohibition) -> str:
     """The words as said, the verb in its base form: "nobody walks under it" and "avoid walking under it" alike."""
     text = text_of(doc, found.start, found.end)
     text = _DARING.sub("", _WANTING.sub("", text))
-    if not text:
-        return "do it"  # "don't you dare"
+    if not text or all(word in _EMPTY for word in re.findall(r"[a-z']+", text.lower())):
+        return "do it"  # "don't you dare", "never, ever"
     first = doc[found.start]
+    if first.tag_ == "VBN" and text.lower().strip(" .,;:!?") == first.lower_:
+        return f"{first.lemma_.lower()} it"  # "left alone, never turned"
     if first.tag_ in {"VBZ", "VBG"} and text.lower().startswith(first.lower_) and first.lemma_.isalpha():
         text = first.lemma_.lower() + text[len(first.text) :]
     return text

@@ -15,9 +15,16 @@ from vouchbook.extract.read.things import BODY, PRONOUNS, Things
 
 NAMED: tuple[Kind, ...] = ("part", "tool", "fastener", "ppe", "material")
 """Words of the packs that name a thing."""
-NO_PART = frozenset(
+CREW = frozenset(
     """
-    people person man lad bloke guy crew everybody nobody somebody day way time problem thing things idea bit point
+    people person man men lad lads bloke blokes guy guys crew crews everybody everyone nobody somebody boy boys girl
+    girls fella fellas fellow folks folk team teams mate mates chaps firefighter firefighters ladies gentlemen
+    """.split()
+)
+"""Who is spoken to or of, and no component."""
+NO_PART = CREW | frozenset(
+    """
+    day way time problem thing things idea bit point
     question lot boy girl fella video film camera kettle tea coffee smell noise smoke water power sound thud click clunk
     bang hiss whistle number sign label sticker picture flame fire arc spark ice jet air gas acid oil foam warning leak
     heat light load space room reason chance trick difference pair couple rest half end side top bottom

@@ -8,7 +8,7 @@ from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.values import Value
 
 _TURNS = frozenset("clockwise anticlockwise counterclockwise anti-clockwise counter-clockwise".split())
-_WAY = frozenset("away back clear off out up down forward forwards backwards across over apart in".split())
+_WAY = frozenset("away back clear off out up down forward forwards backwards over apart in".split())
 _FAR = frozenset({"m", "[ft_i]", "[yd_i]", "cm", "km"})
 """Units that no fastener is sized in; millimetres and inches tell how far only where they are no size."""
 _SMALL = frozenset({"mm", "[in_i]"})
@@ -38,8 +38,9 @@ def _said_once(step: Found) -> Found:
     fields = dict(step.fields)
     if tool and _singular(tool.lower().split()[-1]) == verb:
         fields["tool"] = None
-    if fields["object"].lower() in _TURNS:
-        fields["action"], fields["object"] = f"{fields['action']} {fields['object'].lower()}", ""
+    if (way := fields["object"].lower()) in _TURNS:
+        is_told = way in fields["action"].split()
+        fields["action"], fields["object"] = fields["action"] if is_told else f"{fields['action']} {way}", ""
     turning = _TURNS.intersection(fields["action"].split())
     if turning:
         fields["object"] = _without(fields["object"], turning)
@@ -80,7 +81,9 @@ def _with_distance(talk: Talk, step: Found) -> Found:
         place = f"{far}, {place}" if place else far
     also = step.also if end <= step.end else (*step.also, (first, end))
     bare = talk.transcript.text(value.first, value.last).strip(".,;:?!")
-    thing = str(step.fields["object"]).removesuffix(bare).rstrip(" ,")  # "the tray ten mil"
+    thing = str(step.fields["object"])
+    if thing.lower().endswith(bare.lower()):
+        thing = thing[: -len(bare)].rstrip(" ,")  # "the tray ten mil"
     return step.with_(fields={**step.fields, "object": thing, "place": place}, also=also)
 
 

@@ -48,7 +48,7 @@ _MOVES = words_pattern(
     r"push|spread|open|crack)(?:s|es|ing|ed)?(?! (?:\S+ ){0,4}(?:with|using|by) )(?: \S+){1,6}"
 )
 _IS_A_WAY = re.compile(
-    r"(?:of (?:play|slack|travel|movement|clearance|gap)|off|away|forwards?|back(?:wards)?|up|down|over|across|clear|"
+    r"(?:of (?:play|slack|travel|movement|clearance|gap)|off|away|forwards?|back(?:wards)?|up|down|over|clear|"
     r"left|right|at a time|from|above|below|short of|thick|deep|wide|long|high|gap)(?!\S)"
 )
 """Right behind a length that tells how far: "an inch forward", "ten mil of play"."""

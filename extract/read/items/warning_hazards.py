@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
 from vouchbook.extract.read.hedges import hedge_in
 from vouchbook.extract.read.items.control_limits import limits
+from vouchbook.extract.read.items.denial import breaks_off
 from vouchbook.extract.read.scope import Prohibition, prohibition
 from vouchbook.extract.read.sentences import Clause
+from vouchbook.extract.read.tags import BASE_VERBS
 from vouchbook.extract.read.talk import Sentence, Talk
 from vouchbook.extract.read.tape import words_pattern
 
@@ -39,10 +41,19 @@ def prohibitions(talk: Talk, sentence: Sentence) -> Iterator[Prohibition]:
 def prohibition_of(talk: Talk, clause: Clause) -> Prohibition | None:
     """What ``clause`` forbids; the marker of "five minutes before anybody's fingers go near" is part of it."""
     start = clause.start if clause.marker == "before" else clause.body
-    found = prohibition(talk.doc, start, clause.end)
+    found = prohibition(talk.doc, start, clause.end) or _broken_off(talk, clause)
     doubt = hedge_in(talk, found.start, found.end) if found else None
     # "don't quote me on that" forbids nothing at the machine
     return None if found and doubt and doubt.by[0] <= found.start < doubt.by[1] else found
+
+
+def _broken_off(talk: Talk, clause: Clause) -> Prohibition | None:
+    """What is forbidden where the negation breaks off and its deed comes later: "never, ever, lift it"."""
+    if not breaks_off(talk.doc, clause):
+        return None
+    behind = (c for c in talk.sentences[clause.sentence].clauses if c.start >= clause.end)
+    deed = next((c for c in behind if talk.doc[c.body].tag_ in BASE_VERBS | {"VBZ"}), None)
+    return Prohibition(clause.start, deed.body, deed.end) if deed else None
 
 
 def forbids(talk: Talk, sentence: Sentence) -> bool:

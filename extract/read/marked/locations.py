@@ -1,8 +1,10 @@
 """Locations that the tagger marks: a part and the place that is told for it."""
 
+import re
 from collections.abc import Iterator
 
 from vouchbook.extract.read.found import Found
+from vouchbook.extract.read.items.location_context import CREW
 from vouchbook.extract.read.marked.candidate import Candidate
 from vouchbook.extract.read.marked.steps import whole_clauses
 from vouchbook.extract.read.marked.stretches import Stretch, stretches
@@ -20,6 +22,8 @@ _LEAST_ALONE, _ALONE_WEIGHS = 0.6, 0.7
 _FURTHEST = 40
 """Tokens between a part and its place."""
 _LEFT_COSTS = 3
+_NO_PLACE = re.compile(r"(?:down )?(?:at|in|on) the (?:feet|hands?|fingers?)")
+""" "At the feet" is where somebody stands; "down by his knee" is a place of the cab."""
 _CARRIES_ON = 3
 """Tokens between a place and more of it: "in the boot, on the left"."""
 
@@ -35,7 +39,8 @@ def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candi
             place = min(near, key=lambda p: _distance(part, p))
             told = [place, *_more(talk, place, places, parts, used)]
             used.update(told)
-            if candidate := _location(talk, things, part, told):
+            candidate = _location(talk, things, part, told)
+            if candidate and _is_of_machine(candidate):
                 yield candidate
     for place in places:
         if place in used or place.score < _LEAST_ALONE:
@@ -44,7 +49,15 @@ def marked_locations(talk: Talk, marks: Marks, things: Things) -> Iterator[Candi
         if meant:
             span = Stretch(meant.start, meant.end, 0.0)
             text = text_of(talk.doc, place.start, place.end)
-            yield _candidate(talk, span, (place.start, place.end), text, place.score * _ALONE_WEIGHS)
+            candidate = _candidate(talk, span, (place.start, place.end), text, place.score * _ALONE_WEIGHS)
+            if _is_of_machine(candidate):
+                yield candidate
+
+
+def _is_of_machine(candidate: Candidate) -> bool:
+    """Whether a component is told at a place of the machine: not the crew, nor "at the feet"."""
+    part, place = (candidate.found.fields[name].lower() for name in ("part", "place"))
+    return bool(part) and part.split()[-1].strip(",") not in CREW and not _NO_PLACE.fullmatch(place)
 
 
 def _marked(talk: Talk, marks: Marks, what: str) -> Iterator[Stretch]:
@@ -90,6 +103,9 @@ def _location(talk: Talk, things: Things, part: Stretch, told: list[Stretch]) ->
             if meant
             else None
         )
+    spans = [span for span in spans if talk.doc[span[1] - 1].lower_ not in CREW]
+    if not spans:
+        return None
     spans = joined(talk.doc, spans[1:], spans[0])
     part = part._replace(start=spans[0][0], end=spans[-1][1])
     return _candidate(talk, part, (told[0].start, told[-1].end), text, sure)

@@ -40,8 +40,7 @@ def _tool(talk: Talk, stretch: Stretch, by_rules: Mapping[int, Said], *, is_size
     before = reversed(range(max(0, stretch.start - _BEFORE), stretch.start))
     behind = range(stretch.end, min(len(talk.doc), stretch.end + _BEHIND))
     said = next((by_rules[token] for token in (*inside, *before, *behind) if token in by_rules), None)
-    # of a size that is none ("ten mil back") no tool is implied
-    name = ("socket" if said else "") if is_size else _name(talk, stretch)
+    name = "socket" if is_size else _name(talk, stretch)
     reasons = ["read as a tool for the job"]
     if is_size:
         reasons.append("the tool is implied by the size, nobody named it")

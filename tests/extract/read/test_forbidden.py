@@ -53,6 +53,8 @@ def spoken(text: str) -> Transcript:
         pytest.param("Get everybody off the deck.", "be on the deck", id="get-people-off"),
         pytest.param("What you never do is lift the mast.", "lift the mast", id="what-you-never-do"),
         pytest.param("Don't you dare.", "do it", id="dare"),
+        pytest.param("Don't you ever, ever.", "do it", id="stressed-and-not-said"),
+        pytest.param("You must never, never turned.", "turn it", id="a-bare-participle"),
         pytest.param("Don't you dare lift it.", "lift it", id="dare-to"),
         pytest.param("Hands off the orange bits.", "put hands on the orange bits", id="hands-off"),
         pytest.param("Leave your saws off the left wall.", "put your saws on the left wall", id="tools-off"),

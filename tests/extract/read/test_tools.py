@@ -34,6 +34,7 @@ def steps(draft: Draft) -> list[StepItem]:
         pytest.param("Ten mil on the nut.", "socket", "10 mm", True, id="only-the-size"),
         pytest.param("Three screws, eight mil hex.", "hex key", "8 mm", True, id="a-hexagon-socket"),
         pytest.param("Six mil Allen on those screws.", "Allen", "6 mm", False, id="by-its-trade-name"),
+        pytest.param("Those nuts, twenty-four mil across.", "socket", "24 mm", True, id="across-flats"),
         pytest.param("Ten mil hex bolt.", "socket", "10 mm", True, id="a-hexagon-head"),
         pytest.param("Ten mil, no, twelve mil spanner.", "spanner", "12 mm", False, id="corrected"),
         pytest.param("Ten or twelve mil socket.", "socket", None, False, id="left-open"),

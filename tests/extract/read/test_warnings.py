@@ -22,6 +22,8 @@ def warnings(reader: Reader, spoken: Callable[..., Transcript]) -> Callable[...,
     [
         pytest.param("Don't touch the orange cable.", "touch the orange cable", id="do-not"),
         pytest.param("Never cut it.", "cut it", id="never"),
+        pytest.param("You must never, ever, lift it.", "lift it", id="broken-off-and-stressed"),
+        pytest.param("Don't, whatever you do, lift the lid.", "lift the lid", id="broken-off"),
         pytest.param(
             "You mustn't lean on the glass, and don't touch the rail.", "lean on the glass; touch the rail", id="two"
         ),

@@ -36,6 +36,18 @@ def told(found: list[Candidate]) -> list[tuple[str, str]]:
             id="part-first",
         ),
         pytest.param(
+            "Crew, round to the back doors.", {"Crew": "B-part", "to the back doors": "B-place"}, [], id="no-component"
+        ),
+        pytest.param(
+            "The tank is at the feet.", {"tank": "B-part", "at the feet": "B-place"}, [], id="no-place-of-the-machine"
+        ),
+        pytest.param(
+            "The key, my lads, is on the latch.",
+            {"key, my lads": "B-part", "on the latch": "B-place"},
+            [("key", "on the latch")],
+            id="without-those-spoken-to",
+        ),
+        pytest.param(
             "Under the seat there's a battery.",
             {"Under the seat": "B-place", "battery": "B-part"},
             [("battery", "under the seat")],
