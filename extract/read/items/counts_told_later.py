@@ -20,9 +20,15 @@ _CHOCKS = re.compile(r"(?:[a-z-]+ ){0,2}(?:chocks?|chalks|chucks|shocks|wedges?|
 _ALONE = re.compile(r"(?:of (?:'em|em|them|those) )?(?:,|\.|!|$)")
 _WHEELS = re.compile(r"(?<!\w)(?:wheels?|axles?|tyres?|tires?|drives?|chocks?|wedges?|scotch(?:es)?)(?!\w)")
 _NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4}
-_ONE_PLACE = rf"(?:{'|'.join(_NUMBERS)}) (?:(?:more|right|just|up|down|over|in|round|under|back) ){{0,2}}(?:here|there)"
+_BY = (
+    r"(?:at|by|on|in|under|behind|near|beside|along|inside)"
+    r"(?: (?:the|a|your|this|that))?(?: (?!and )[a-z'-]+){1,3}?"
+)
+_THERE = rf"(?:(?:here|there)(?: {_BY})?|{_BY})"
+_ONE_PLACE = rf"(?:{'|'.join(_NUMBERS)}) (?:(?:more|right|just|up|down|over|round|back) ){{0,2}}{_THERE}"
 _POINTED = re.compile(rf"(?<!\S)({'|'.join(_NUMBERS)})(?= )")
 _POINTED_OUT = words_pattern(rf"{_ONE_PLACE}(?: ?,? (?:and )?(?:then )?{_ONE_PLACE})+")
+_THEM = frozenset("them 'em em those all both".split())
 _ANSWER_BEGINS = 3
 """Tokens of an answer before its number: "yeah, all four"."""
 _REACH_LINES, _CHOCKS_BESIDE, _SUM_WITHIN = 4, 14, 24
@@ -58,8 +64,13 @@ def _of_chocks(talk: Talk, step: Found) -> Said | None:
 
 
 def _pointed_out(talk: Talk, step: Found) -> Said | None:
-    """The sum of those that are pointed out in a row: "two here, one down there" are three."""
-    near = talk.tape(step.start, min(len(talk.doc), step.end + _SUM_WITHIN))
+    """The sum of those that are pointed out in a row: "two here, one down there by the door" are three.
+
+    Before the step they count where it stands for them: "push them all in".
+    """
+    means_them = any(t.lower_ in _THEM for t in talk.doc[step.start : step.end])
+    first = max(0, step.start - _SUM_WITHIN) if means_them else step.start
+    near = talk.tape(first, min(len(talk.doc), step.end + _SUM_WITHIN))
     match = _POINTED_OUT.search(near.text)
     if match is None or talk.line_at(near.token(match.start())) != step.line:
         return None

@@ -32,6 +32,16 @@ def step_of(draft: Draft, word: str) -> StepItem:
             "wedges", 2, None, id="answer-corrected",
         ),
         pytest.param(("Take out these screws. Two here, one down there.",), "screws", 3, None, id="pointed-out"),
+        pytest.param(
+            ("Take out these screws. Two here at the table, one down there by the door.",),
+            "screws",
+            3,
+            None,
+            id="with-places",
+        ),
+        pytest.param(
+            ("You've got stops, two here and one at the back. Push them all in.",), "stops", 3, None, id="before"
+        ),
         pytest.param(("Undo the clips on the flap. Two on each side.",), "clips", None, None, id="share"),
         pytest.param(("Undo the bolts, two each end.",), "bolts", None, None, id="share-in-the-sentence"),
         pytest.param(("Prop the car on both sides.",), "car", None, None, id="both-sides"),
@@ -71,7 +81,7 @@ def test_a_step_has_its_values(
 
 def test_what_is_pointed_out_is_asked_about(draft: Callable[..., Draft]) -> None:
     questions = draft("Take out the screws in this trim. Two here, one down there.").open_questions
-    assert [q.kind for q in questions if q.kind == "pointer"] == ["pointer"]
+    assert [q.kind for q in questions if q.kind == "pointer"] == ["pointer", "pointer"]
 
 
 def test_a_tool_has_the_number_that_was_asked_for(draft: Callable[..., Draft]) -> None:
