@@ -40,7 +40,7 @@ def step_of(draft: Draft, word: str) -> StepItem:
             id="with-places",
         ),
         pytest.param(
-            ("You've got stops, two here and one at the back. Push them all in.",), "stops", 3, None, id="before"
+            ("Then the clips, two here and one at the back. Pull them off.",), "clips", 3, None, id="before"
         ),
         pytest.param(("Undo the clips on the flap. Two on each side.",), "clips", None, None, id="share"),
         pytest.param(("Undo the bolts, two each end.",), "bolts", None, None, id="share-in-the-sentence"),
