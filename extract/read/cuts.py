@@ -22,12 +22,18 @@ def cuts(tokens: Sequence[Token]) -> Iterator[int]:
     for before, token in pairwise(tokens):
         following = token.nbor(1) if token.i < last else None
         if (
-            before.text in PAUSE
+            _is_pause(before)
             or _joins(token, following, tokens)
             or _ties(before, token, tokens)
             or (_breath(pauses, token.i) > _LONG_BREATH and _begins_unannounced(before, token, following))
         ):
             yield token.i
+
+
+def _is_pause(token: Token) -> bool:
+    """Whether a sign parts what is said; the hyphen of "right-hand" does not."""
+    is_hyphen = token.text == "-" and not token.whitespace_ and token.i > 0 and not token.nbor(-1).whitespace_
+    return token.text in PAUSE and not is_hyphen
 
 
 def _breath(pauses: list[int], at: int) -> int:
@@ -42,6 +48,8 @@ def _joins(token: Token, following: Token | None, tokens: Sequence[Token]) -> bo
     "Lift it and push the rail" has two; "the rail and the hook" has one.
     """
     if following is None or token.lower_ not in JOINERS:
+        return False
+    if token.lower_ == "and" and _is_between(token, tokens):
         return False
     if token.lower_ == "but" and token.i > tokens[0].i and token.nbor(-1).lower_ in _ALL_BUT:
         return False  # "anywhere but the sills" leaves out, and joins nothing
@@ -91,6 +99,12 @@ def _begins_unannounced(before: Token, token: Token, following: Token | None) ->
     if word in {"do", "never"}:
         return following.lower_ in {"n't", "not"} or following.tag_ == "VB"
     return False
+
+
+def _is_between(token: Token, tokens: Sequence[Token]) -> bool:
+    """ "Between the ball lift and the machine" is one place."""
+    before = [t.lower_ for t in tokens if t.i < token.i]
+    return "between" in before and "and" not in before[before.index("between") :]
 
 
 def _is_taken_for_noun(token: Token) -> bool:

@@ -61,6 +61,7 @@ _BODY_OUT = re.compile(
 _LEAVE_ALONE = re.compile(
     r"^leaves? (?P<what>.+?) (?:well )?(?:alone|be|where (?:it|they) (?:is|'s|are))(?P<rest>(?: .*)?)$"
 )
+_ALONE = re.compile(r"^(?:leave|left) (?:well |strictly )?alone")
 _LEAVE_SHUT = re.compile(r"^(?:leaves?|keeps?) (?P<what>.+?) (?:shut|closed|locked)(?P<rest>(?: .*)?)$")
 _NOWHERE_ELSE = re.compile(r"^(?:nowhere|no place|not anywhere) else(?P<rest>(?: .*)?)$")
 _ANYWHERE_BUT = re.compile(
@@ -70,6 +71,7 @@ _ANYWHERE_BUT = re.compile(
 )
 _WANTING = re.compile(r"^(?:be )?(?:want(?:ing)?|going|gonna|gon na|wanna|wan na) (?:to )?(?=\S)")
 
+_WHERE = frozenset("on from by under at in with near through between over off".split())
 _DARING = re.compile(r"^(?:do is (?:to )?|(?:you )?dare(?: to)?(?: |$))")
 """ "What you never do is lift it" and "don't you dare lift it" both forbid to lift it."""
 
@@ -88,6 +90,8 @@ def forbidden_act(doc: Doc, found: Prohibition) -> str:
     line = tape(doc, found.start, found.end).text.rstrip(" .,;:!?")
     if is_look_alike(doc, found.cue, found.end):
         return f"use it as {_joined(line)}"
+    if _ALONE.match(line):
+        return "touch it"
     if match := _ANYWHERE_BUT.match(line):
         return _joined(f"{match['verb'] or 'touch'} {match['what']}")
     for rule, form in (
@@ -117,6 +121,8 @@ def _plain_verb(doc: Doc, found: Prohibition) -> str:
     if not text or all(word in _EMPTY for word in re.findall(r"[a-z']+", text.lower())):
         return "do it"  # "don't you dare", "never, ever"
     first = doc[found.start]
+    if first.lower_ in _WHERE:
+        return f"do it {text}"  # "not on the glass"
     if first.tag_ == "VBN" and text.lower().strip(" .,;:!?") == first.lower_:
         return f"{first.lemma_.lower()} it"  # "left alone, never turned"
     if first.tag_ in {"VBZ", "VBG"} and text.lower().startswith(first.lower_) and first.lemma_.isalpha():

@@ -24,6 +24,7 @@ from vouchbook.extract.read.marked.features import marks_of
 from vouchbook.extract.read.marked.weighing import Weighed
 from vouchbook.extract.read.mentions import Lexicon, mentions
 from vouchbook.extract.read.order import in_procedure_order
+from vouchbook.extract.read.places_corrected import with_places_corrected
 from vouchbook.extract.read.questions.conflicts import disputed_values
 from vouchbook.extract.read.questions.raised import Findings
 from vouchbook.extract.read.questions.registry import MAKERS
@@ -64,7 +65,7 @@ class Reader:
             marks = marks_of(talk, self._tagger, found)
             weighed = weighed_candidates(talk, marks, found, self._tagger.weighing)
             found = {kind: chosen_items(marks, of_kind) for kind, of_kind in weighed.items()}
-        items = _folded(talk, found)
+        items = with_places_corrected(talk, _folded(talk, found))
         items = undisputed(talk, items, disputed_values(talk))
         items = in_procedure_order(talk, items)
         placed = with_guards(talk, with_branches(talk, _placed(talk, items)))

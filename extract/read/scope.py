@@ -114,6 +114,8 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?:the |that |this |those |these |its |your |it |them |em |'em |him |her |everything |all )"
         r"(?:[a-z'-]+ ){0,4}(?:alone|be|shut|closed|where (?:it|they) (?:is|'s|are))(?!\S).*)"
     ),
+    # "the other one, the flat chain, leave well alone"
+    words_pattern(r"^(?:(?:you|we|just|always) )*(?P<act>(?:leave|left) (?:well |strictly )?alone.*)"),
     # "hands off orange", "fingers out of there"; not "feet off the ground"
     words_pattern(
         r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) "
@@ -135,7 +137,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     ),
     # "I wouldn't stand there", "you wouldn't want to touch that", "I'd never go under"; not "I wouldn't know"
     words_pattern(
-        r"(?:i|you|we) (?:would|'d) (?:n't|not|never) (?:ever |even )?(?:want to |wanna |be |go )?"
+        r"(?:i|you|we) (?:would|'d) (?:n't|not|never) (?:ever |even )?(?:want to |wanna |be )?"
         + _none_of("know|say|think|get|have|believe|see|call|mind|need|worry|bother")
         + _ACT
     ),
@@ -160,7 +162,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     ),
     # "under no circumstances do you stand in its path"
     words_pattern(
-        r"(?:under no circumstances?|on no account|in no case) (?:(?:do|should|must|can|would|may|are) "
+        r"(?:under no circumstances?|(?:on|under) no account|in no case) (?:(?:do|should|must|can|would|may|are) "
         rf"(?:you|we|they|anybody|anyone) (?:to |ever )?)?{_ACT}"
     ),
     # "only there, nowhere else"

@@ -50,6 +50,8 @@ _TELLS_HOW = frozenset("get go look stand keep check wait walk step".split())
 _ENDS_PARTICLE = frozenset(
     "by with till until and slow slowly gently hard straight first too then on of together".split()
 )
+_WAYS = frozenset("clockwise anticlockwise counterclockwise forwards backwards upwards downwards sideways".split())
+"""Which way a thing is turned or moved is never left out of a step."""
 _TAKEN_FOR_A_JOB = frozenset("use take get grab fetch bring".split())
 _TOO_VAGUE = frozenset(
     "thing things something anything everything stuff lot one ones way bit it that this them".split()
@@ -195,6 +197,8 @@ def _meant(found: Deed, meant: Thing | None) -> _Aim | None:
 def _with_particle_behind(context: StepContext, aim: _Aim) -> _Aim:
     """Takes in a particle that stands behind the thing: "push the panel in" is "push in"; "in the frame" is a place."""
     doc, at, end = context.doc, aim.rest, context.end
+    if at < end and doc[at].lower_ in _WAYS and " " not in aim.action:
+        return replace(aim, action=f"{aim.action} {doc[at].lower_}", rest=at + 1)
     if at >= end or " " in aim.action or doc[at].lower_ not in PARTICLES or aim.action == "use":
         return aim
     if at + 1 < end and doc[at + 1].lower_ not in _ENDS_PARTICLE and is_place_start(doc, at, end):

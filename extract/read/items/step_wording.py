@@ -38,6 +38,8 @@ def _said_once(step: Found) -> Found:
     fields = dict(step.fields)
     if tool and _singular(tool.lower().split()[-1]) == verb:
         fields["tool"] = None
+    if tool and set(tool.lower().split()) <= set(fields["object"].lower().split()):
+        fields["tool"] = None  # "put the padlock through" is done to the padlock
     if (way := fields["object"].lower()) in _TURNS:
         is_told = way in fields["action"].split()
         fields["action"], fields["object"] = fields["action"] if is_told else f"{fields['action']} {way}", ""

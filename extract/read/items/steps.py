@@ -30,6 +30,9 @@ FORMS: tuple[Callable[[StepContext], Found | None], ...] = (
 """The forms in which a step is said; the first that fits a clause makes its step."""
 
 _CONDITIONS = frozenset({"if", "when", "once", "before", "after", "unless", "whenever"})
+_PRONOUNS = frozenset({"it", "them", "that", "those", ""})
+_SAME_IT_LINES = 2
+"""Lines further on, "it" is another thing."""
 _TIMES = frozenset({"before", "when", "once"})
 _DENIES = re.compile(r"(?<!\S)(?:ca|wo|does|do|did) n't(?!\S)")
 
@@ -94,7 +97,11 @@ def repeats(earlier: Found, later: Found) -> bool:
     one, other = earlier.fields, later.fields
     if one["action"].split()[0] != other["action"].split()[0]:
         return False
+    if one["condition"] != other["condition"]:
+        return False  # what is done in one case only is not what is always done
     is_pronoun = "it" in {one["object"], other["object"]}
+    if {one["object"], other["object"]} <= _PRONOUNS and later.line - earlier.line > _SAME_IT_LINES:
+        return False
     if is_pronoun and earlier.line == later.line and one["action"] == other["action"]:
         return True
     return is_alike(one["object"], other["object"])

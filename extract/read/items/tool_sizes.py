@@ -37,6 +37,10 @@ _DRIVEN = frozenset({
 })  # fmt: skip
 """Tools that have a square drive, and no size of their own."""
 _HOW_MANY = words_pattern(r"how many(?! (?:mil|mill|millimet(?:re|er)s?)\b)")
+_COUNTS = words_pattern(
+    r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|\d+) "
+    r"(?:of (?:them|'em|em)|a side|(?:on )?(?:each|either) (?:side|end|corner)|per side|apiece|in all|altogether)"
+)
 _CROSS = r"(?:cross ?-? ?(?:heads?|recess|point|slot)|phillips|posi ?-? ?drives?)"
 _CROSS_BEFORE = re.compile(rf"(?<!\w){_CROSS}(?: ,)?(?: it 's| is| are)?(?: a| an)?(?: number| size) \S+$")
 _CROSS_BEHIND = re.compile(rf"(?:\S+ )?(?:, )?{_CROSS}(?!\w)")
@@ -94,7 +98,7 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     if _is_beside_cross(talk, value):
         return as_size(value, "cross recess")
-    if value.unit_said or _answers_how_many(talk, value):
+    if value.unit_said or _answers_how_many(talk, value) or _is_counted(talk, clause.line):
         return None
     is_offered = is_asked and not _is_before_noun(talk, clause, value)
     if not is_offered and not _is_size_talk(talk, clause, value):
@@ -104,6 +108,13 @@ def _size(talk: Talk, clause: Clause, value: Value, *, is_asked: bool) -> Quanti
         return None
     is_big_enough = (size.value or 0) >= _SMALLEST_BARE
     return size if is_big_enough or is_asked or _is_size_asked(talk, clause.line) else None
+
+
+def _is_counted(talk: Talk, line: int) -> bool:
+    """Whether the talk counts there: "four of them each side", "five's on the … five a side"; and asks for no size."""
+    near = range(max(0, line - _LINES_BACK), min(line + 1, len(talk.transcript.lines)))
+    said = [talk.tape(s.start, s.end).text for n in near for s in talk.sentences_of(n)]
+    return any(_COUNTS.search(text) for text in said) and not _is_size_asked(talk, line)
 
 
 def _is_distance(talk: Talk, clause: Clause, value: Value) -> bool:

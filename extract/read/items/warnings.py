@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator, Sequence
 
-from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words, judge
 from vouchbook.extract.read.hazards.reasons import reason_told
@@ -11,6 +10,7 @@ from vouchbook.extract.read.items.answered import Asked, act_of, forbidden_deed,
 from vouchbook.extract.read.items.control_limits import REASON, limits
 from vouchbook.extract.read.items.goes_wrong import tells_harm
 from vouchbook.extract.read.items.likeness import is_alike
+from vouchbook.extract.read.items.limits_told import act_forbidden, limit_behind
 from vouchbook.extract.read.items.warning_hazards import hazards_told, prohibition_of, prohibitions
 from vouchbook.extract.read.items.warning_runs import runs, with_reasons
 from vouchbook.extract.read.phrases import text_of, told_span
@@ -86,7 +86,7 @@ def _warning(talk: Talk, run: Sequence[Sentence]) -> Found:
     fields = {
         "text": _text(talk, run, words), "hazard": judged.hazard, "signal": judged.signal,
         "signal_reason": reason_told(talk, judged.deciding, judged.hazard, judged.signal, (run[0].start, run[-1].end)),
-        "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
+        "prohibits": "; ".join(act_forbidden(talk, p) for p in forbidden) or None,
     }  # fmt: skip
     act = min(0.95, 0.6 + 0.2 * bool(forbidden) + 0.08 * sum(w.weight for w in words))
     return Found("warning", run[0].start, run[-1].end, run[0].line, fields, act, tuple(reasons))
@@ -120,6 +120,8 @@ def _telling(talk: Talk, sentence: Sentence, words: Sequence[HazardWord]) -> Ite
         is_outcome = before is not None and tells_harm(talk, sentence, before)
         if is_harm or is_outcome or any(clause.start <= w.start < clause.end for w in words):
             yield clause
+            if (limit := limit_behind(talk, clause.end)) is not None:
+                yield limit
         before = clause
 
 

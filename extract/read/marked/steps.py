@@ -25,6 +25,7 @@ from vouchbook.extract.read.marked.wholes import (
     whole_things,
 )
 from vouchbook.extract.read.phrases import PARTICLES, noun_phrase, text_of, thing
+from vouchbook.extract.read.scope import prohibition
 from vouchbook.extract.read.tags import BASE_VERBS, NOUNS
 from vouchbook.extract.read.talk import Talk
 from vouchbook.extract.read.things import PRONOUNS, Thing, Things
@@ -262,7 +263,11 @@ def _is_named_for(talk: Talk, stretch: Stretch) -> bool:
     """Whether the thing is only named, and what is done to it is said right behind: "the red lever. Pull it"."""
     clause = talk.clause_at(stretch.end - 1)
     behind = talk.clause_at(min(clause.end + 1, len(talk.doc) - 1)) if clause else None
-    if behind is None or behind == clause or talk.doc[behind.body].tag_ not in BASE_VERBS:
+    if behind is None or clause is None or behind == clause:
+        return False
+    if behind.sentence == clause.sentence and prohibition(talk.doc, behind.body, behind.end) is not None:
+        return True  # "the flat chain, leave well alone"
+    if talk.doc[behind.body].tag_ not in BASE_VERBS:
         return False
     following = talk.doc[behind.body + 1 : behind.body + 1 + _NEAR]
     return any(t.lower_ in _STANDS_FOR_IT and t.dep_ == "dobj" for t in following)

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Mapping
 
-from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.found import Found, Said
 from vouchbook.extract.read.hazards.judge import HazardWord, hazard_words
 from vouchbook.extract.read.hazards.reasons import reason_marked
+from vouchbook.extract.read.items.limits_told import act_forbidden
 from vouchbook.extract.read.items.warning_hazards import prohibition_of
 from vouchbook.extract.read.items.warnings import with_volts
 from vouchbook.extract.read.marked.candidate import Candidate
@@ -88,7 +88,7 @@ def _warning(talk: Talk, marks: Marks, run: Stretch) -> Found:
     fields = {
         "text": with_volts(talk, _body(talk, run), run.end), "hazard": hazard, "signal": signal,
         "signal_reason": reason_marked(talk, _harm_told(talk, run, signal), signal, sure),
-        "prohibits": "; ".join(forbidden_act(talk.doc, p) for p in forbidden) or None,
+        "prohibits": "; ".join(act_forbidden(talk, p) for p in forbidden) or None,
     }  # fmt: skip
     reasons = ["read as a warning"]
     if forbidden:

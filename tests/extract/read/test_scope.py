@@ -55,6 +55,8 @@ FORBIDDEN = [
     ("Nowhere else.", "Nowhere else"),
     ("Anywhere but the sills you can cut.", "Anywhere but the sills you can cut"),
     ("Fingers stay out till it stops.", "Fingers stay out"),
+    ("The flat chain, leave well alone.", "leave well alone"),
+    ("Under no account turn it forwards.", "turn it forwards"),
 ]
 
 
