@@ -142,7 +142,8 @@ def test_each_kind_of_question_has_its_rule_in_words() -> None:
 @pytest.mark.parametrize(
     ("lines", "kind", "by"),
     [
-        pytest.param(["The orange cables come up here and here."], "pointer", ["up here and here."], id="pointer"),
+        pytest.param(["The orange cables run up to about here."], "pointer", ["up to about here."], id="pointer"),
+        pytest.param(["Undo the bolts, I'd have to check."], "doubtful", ["I'd have to check."], id="not-sure"),
         pytest.param(
             ["It goes in the same as on the last one."], "borrowed", ["the same as on the last one."], id="borrowed"
         ),
