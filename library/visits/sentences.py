@@ -5,9 +5,10 @@ from collections.abc import Iterable
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.search.sentences import index_sentences, remove_sentences
+from vouchbook.library.search.sentences import index_item, index_sentences, remove_sentences
 from vouchbook.library.store.tables import DraftRow, ItemRow, SentenceRow, VisitMediumRow
 from vouchbook.library.visits.said import Said, lines_of, place, words_of
+from vouchbook.models.decisions import Fields
 from vouchbook.models.draft import Draft
 from vouchbook.models.editions import fields_of
 from vouchbook.models.transcript import Source, Transcript
@@ -31,6 +32,14 @@ def add_sentences(session: Session, row: DraftRow, draft: Draft, items: Iterable
     session.add_all(rows)
     session.flush()
     index_sentences(session.connection(), [sentence.id for sentence in rows])
+
+
+def word_anew(session: Session, item_id: int, fields: Fields) -> None:
+    """Says what the words of an item are now, and indexes them: it was decided, or its decision taken back."""
+    for sentence in session.scalars(select(SentenceRow).where(SentenceRow.item_id == item_id)):
+        sentence.words = words_of(fields)
+    session.flush()
+    index_item(session.connection(), item_id)
 
 
 def remove_items_of(session: Session, draft_id: int) -> None:
