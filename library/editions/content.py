@@ -142,7 +142,11 @@ def settled_questions(
         one = settlements[question.key]
         answer = {"outcome": one.outcome, "answer": one.answer, "still_sha256": one.still_sha256, "spot": one.spot}
         settled = Voucher(person=one.by, name=names[one.by], at=one.at)
-        found.append(SettledQuestion.model_validate(question.model_dump() | answer | {"settled": settled}))
+        found.append(
+            SettledQuestion.model_validate(
+                question.model_dump(include=set(AskedQuestion.model_fields)) | answer | {"settled": settled}
+            )
+        )
     return tuple(found)
 
 
