@@ -75,7 +75,7 @@ def question_line(question: SettledQuestion) -> str:
 def difference_lines(difference: Difference) -> Iterator[str]:
     """What changed, the warnings that are gone first."""
     if difference.is_empty:
-        yield f"Both say the same ({difference.same} items)."
+        yield f"Both say the same ({_items(difference.same)})."
         return
     for item in difference.gone_warnings:
         yield f"GONE   {headed(item.kind, item.as_vouched)}"
@@ -86,7 +86,7 @@ def difference_lines(difference: Difference) -> Iterator[str]:
         yield f"new    {headed(item.kind, item.as_vouched)}"
     for changed in difference.changed:
         yield from _change_lines(changed)
-    yield f"same   {difference.same} items"
+    yield f"same   {_items(difference.same)}"
 
 
 def change_line(change: FieldChange) -> str:
@@ -122,3 +122,7 @@ def _item_lines(number: int, item: VouchedItem, keys: dict[str, int]) -> Iterato
         yield f"     Borrowed from edition {item.borrowed.edition} of {item.borrowed.subject}"
     second = f" and {item.second.name}" if item.second else ""
     yield f"     Vouched for by {item.first.name}{second}"
+
+
+def _items(number: int) -> str:
+    return f"{number} item{'' if number == 1 else 's'}"
