@@ -87,7 +87,7 @@ def fill(engine: Engine, number: int, seed: int) -> float:
             {"i": i, "s": i % 300 + 1, "place": _PLACES[i % 4], "day": f"{2020 + i * 6 // count}-{i % 12 + 1:02}-15"}
             for i in range(1, count + 1)
         ])  # fmt: skip
-        edition = text("INSERT INTO edition VALUES (:i, :i, 1, NULL, NULL)")
+        edition = text("INSERT INTO edition VALUES (:i, :i, :i, 1, NULL)")
         connection.execute(edition, [{"i": i} for i in range(1, count + 1, 2)])
         if connection.dialect.name == "postgresql":  # as any bulk load: the index is made over what is there
             connection.execute(text("DROP INDEX ix_sentence_place_terms"))

@@ -14,7 +14,7 @@ CREATE TABLE subject (id {key}, kind TEXT, maker TEXT, model TEXT, years_from IN
 CREATE TABLE visit (id {key}, subject_id INTEGER, place TEXT, held_on DATE);
 CREATE TABLE person (id {key}, login TEXT);
 CREATE TABLE item (id {key}, draft_id INTEGER, kind TEXT, phase TEXT, hazard TEXT, state TEXT, record {json});
-CREATE TABLE edition (id {key}, draft_id INTEGER, number INTEGER, replaces_id INTEGER, withdrawn_at TIMESTAMP);
+CREATE TABLE edition (id {key}, subject_id INTEGER, draft_id INTEGER, number INTEGER, withdrawn_at TIMESTAMP);
 CREATE TABLE sentence (id {key}, visit_id INTEGER, draft_id INTEGER, sha256 TEXT, item_id INTEGER, start_s FLOAT,
 end_s FLOAT, voice TEXT, words TEXT);
 CREATE TABLE saved_search (id {key}, person_id INTEGER, name TEXT, query {json}, created_at TIMESTAMP,
@@ -22,6 +22,7 @@ UNIQUE (person_id, name));
 CREATE INDEX ix_visit_subject ON visit (subject_id);
 CREATE INDEX ix_sentence_item ON sentence (item_id);
 CREATE INDEX ix_edition_draft ON edition (draft_id);
+CREATE UNIQUE INDEX uq_edition_number ON edition (subject_id, number);
 """
 
 

@@ -38,10 +38,9 @@ class Taken(Record):
         return type(self).model_validate(self.model_dump() | {"undone_at": at, "undone_by": by})
 
 
-class Decision(Taken):
-    """One person's verdict on one item. ``words`` holds the amended fields alone, each with its new value."""
+class Judgement(Record):
+    """A verdict and what goes with it. ``words`` holds the amended fields alone, each with its new value."""
 
-    item: str = Field(pattern=r"^i[0-9]+$")
     verdict: Verdict
     reason: RejectReason | None = None
     note: Text | None = None
@@ -58,6 +57,12 @@ class Decision(Taken):
         return self
 
 
+class Decision(Taken, Judgement):
+    """One person's verdict on one item."""
+
+    item: str = Field(pattern=r"^i[0-9]+$")
+
+
 class Spot(Record):
     """A marked place in a still, in parts of its width and height from the upper left corner."""
 
@@ -65,10 +70,9 @@ class Spot(Record):
     y: float = Field(ge=0, le=1)
 
 
-class Settlement(Taken):
-    """What became of one open question."""
+class Answer(Record):
+    """What becomes of an open question, and what goes with it."""
 
-    question: str = Field(pattern=r"^q[0-9]+$")
     outcome: Outcome
     answer: Text | None = None
     still_sha256: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
@@ -83,6 +87,12 @@ class Settlement(Taken):
         if self.outcome != "answered" and (self.answer is not None or self.still_sha256 is not None):
             raise ValueError(f"a question that is {self.outcome} has no answer and no still")
         return self
+
+
+class Settlement(Taken, Answer):
+    """What became of one open question, by whom and when."""
+
+    question: str = Field(pattern=r"^q[0-9]+$")
 
 
 class Play(Record):

@@ -1,5 +1,6 @@
 """What a fully decided draft publishes. An edition holds its quotes itself: its hash, not a transcript, guards them."""
 
+from collections.abc import Collection
 from datetime import date
 from typing import ClassVar, Literal, Self, get_args
 
@@ -75,6 +76,44 @@ class Borrowed(Record):
     item: str = Field(pattern=r"^i[0-9]+$")
 
 
+class Bonds(Record):
+    """The steps that an item is bound to, by their keys.
+
+    A warning stands before each step of ``guards``; none where it is about the whole topic. A step with a ``branch`` is
+    another way, in the talk's words, ``instead_of`` those steps. ``signal_reason`` says why the signal word; None where
+    a person chose the word.
+    """
+
+    guards: tuple[str, ...] = ()
+    branch: Text | None = None
+    instead_of: tuple[str, ...] = ()
+    signal_reason: Text | None = None
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """All steps that are named."""
+        return (*self.guards, *self.instead_of)
+
+    def among(self, keys: Collection[str]) -> "Bonds":
+        """The same without the steps that are not in ``keys``; a branch keeps its label: when it is done stays true."""
+        guards = tuple(key for key in self.guards if key in keys)
+        instead_of = tuple(key for key in self.instead_of if key in keys)
+        return self.model_copy(update={"guards": guards, "instead_of": instead_of})
+
+    def problems(self, kind: ItemKind) -> tuple[str, ...]:
+        """Why an item of ``kind`` cannot be bound like this, one clause each; empty when it can."""
+        problems = []
+        if self.guards and kind != "warning":
+            problems.append("only a warning guards steps")
+        if (self.branch or self.instead_of) and kind != "step":
+            problems.append("only a step is another way")
+        if self.instead_of and not self.branch:
+            problems.append("another way says when it is taken")
+        if len(set(self.steps)) != len(self.steps):
+            problems.append("a step is named twice")
+        return tuple(problems)
+
+
 class DecidedItem(Record):
     """What is known of an item whichever way it was decided. ``as_read`` and ``quotes`` never change."""
 
@@ -111,10 +150,11 @@ class VouchedItem(DecidedItem):
 
     as_vouched: Fields
     changes: tuple[FieldChange, ...] = ()
+    bonds: Bonds = Bonds()
 
     @model_validator(mode="after")
     def _is_a_sound_item(self) -> Self:
-        problems = problems_of(self.kind, self.as_vouched)
+        problems = (*problems_of(self.kind, self.as_vouched), *self.bonds.problems(self.kind))
         if problems:
             raise ValueError("; ".join(problems))
         values = {n: (self.as_read.get(n), self.as_vouched.get(n)) for n in FIELDS[self.kind]}
@@ -131,8 +171,8 @@ class RejectedItem(DecidedItem):
     note: Text | None = None
 
 
-class SettledQuestion(Record):
-    """An open question and what became of it."""
+class AskedQuestion(Record):
+    """A question that the talk left open, or that the edition of the number ``carried_from`` carried over."""
 
     key: str = Field(pattern=r"^q[0-9]+$")
     kind: QuestionKind
@@ -140,6 +180,12 @@ class SettledQuestion(Record):
     ask: str = Field(min_length=1)
     phase: Phase | None = None
     quotes: tuple[Quoted, ...] = ()
+    carried_from: int | None = Field(default=None, ge=1)
+
+
+class SettledQuestion(AskedQuestion):
+    """An open question and what became of it."""
+
     outcome: Outcome
     answer: Text | None = None
     still_sha256: str | None = None
@@ -160,8 +206,9 @@ class VisitNamed(Record):
 class Edition(Record):
     """The content of an edition: all that it says, and all that its hash covers.
 
-    ``items`` stand in the order of the procedure, each warning before the step that it guards. ``rejected`` lists every
-    warning that was decided against. ``replaces`` is the number of the edition before.
+    ``items`` stand in the order of the procedure, each warning before the steps that it guards, another way behind
+    those that it replaces. ``rejected`` lists every warning that was decided against. ``replaces`` is the number of
+    the edition before; ``let_go`` holds its warnings that this one has no more, as who published knew.
     """
 
     VERSION: ClassVar[int] = 1
@@ -177,6 +224,7 @@ class Edition(Record):
     one_person_note: str | None = None
     items: tuple[VouchedItem, ...] = ()
     rejected: tuple[RejectedItem, ...] = ()
+    let_go: tuple[VouchedItem, ...] = ()
     questions: tuple[SettledQuestion, ...] = ()
 
     @model_validator(mode="after")
@@ -190,6 +238,17 @@ class Edition(Record):
         keys = [item.key for item in (*self.items, *self.rejected)]
         if len(set(keys)) != len(keys):
             raise ValueError("two items share a key")
+        return self
+
+    @model_validator(mode="after")
+    def _warnings_come_first(self) -> Self:
+        place_of = {item.key: place for place, item in enumerate(self.items) if item.kind == "step"}
+        for place, item in enumerate(self.items):
+            for key in item.bonds.steps:
+                if key not in place_of:
+                    raise ValueError(f"{item.key} names {key}, which is no step of this edition")
+                if (item.kind == "warning") != (place < place_of[key]):
+                    raise ValueError(f"{item.key} stands on the wrong side of {key}")
         return self
 
 

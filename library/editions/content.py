@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from vouchbook.library.audit.chain import canonical, canonical_sha256
-from vouchbook.library.editions.matching import content_words
 from vouchbook.library.review.rules import Case, Department, State
 from vouchbook.library.review.words import amended, changes
 from vouchbook.models.decisions import Decision, FieldValue, Settlement
 from vouchbook.models.editions import (
+    AskedQuestion,
+    Bonds,
     Borrowed,
     Edition,
     Quoted,
@@ -27,16 +28,15 @@ ONE_PERSON_NOTE = (
 )
 _MONTHS = 24
 """Until an edition is due again, where the department sets nothing; our choice, no source."""
-_TOLD_WITH_S = 5.0
-"""A warning that names no thing, told this soon after a step, is about that step."""
 
 
 class DecidedCase(Record):
-    """One item of the draft: the case, where it stands, its words and, if borrowed, where from."""
+    """One item of the draft: the case, where it stands, its words, its bonds and, if borrowed, where from."""
 
     case: Case
     state: State
     quotes: tuple[Quoted, ...] = ()
+    bonds: Bonds = Bonds()
     borrowed: Borrowed | None = None
 
 
@@ -48,7 +48,7 @@ class StillOpen(Record):
 
 
 def still_open(
-    cases: Sequence[DecidedCase], questions: Sequence[OpenQuestion], settlements: Mapping[str, Settlement]
+    cases: Sequence[DecidedCase], questions: Sequence[AskedQuestion], settlements: Mapping[str, Settlement]
 ) -> tuple[StillOpen, ...]:
     """Everything that must still be decided, items first; empty when the draft can be published.
 
@@ -63,13 +63,13 @@ def still_open(
         elif name == "waits for a second person":
             found.append(StillOpen(key=key, sentence=f"Item {key} waits for a second person: {entry.state.needs[0]}."))
     for question in questions:
-        settlement = settlements.get(question.id)
+        settlement = settlements.get(question.key)
         if settlement is None or settlement.undone_at is not None:
             about = " ".join(question.about.split())
             found.append(
                 StillOpen(
-                    key=question.id,
-                    sentence=f"Question {question.id} is open: answer it, carry it or call it not needed ({about}).",
+                    key=question.key,
+                    sentence=f"Question {question.key} is open: answer it, carry it or call it not needed ({about}).",
                 )
             )
     if not any(entry.state.name in ("confirmed", "amended") for entry in cases) and not found:
@@ -99,25 +99,38 @@ def edition_items(
                 rejected.append(RejectedItem.model_validate(known | {"reason": decision.reason, "note": decision.note}))
             continue
         words = amended(entry.case.as_read, decision.words or {})
-        told = {"as_vouched": words, "changes": changes(entry.case.as_read, words)}
+        told = {"as_vouched": words, "changes": changes(entry.case.as_read, words), "bonds": _bonds(entry, words)}
         vouched.append(VouchedItem.model_validate(known | told))
-    return warnings_first(vouched), tuple(rejected)
+    steps = {item.key for item in vouched if item.kind == "step"}
+    bound = [item.model_copy(update={"bonds": item.bonds.among(steps)}) for item in vouched]
+    return in_safe_order(bound), tuple(rejected)
 
 
-def warnings_first(items: Sequence[VouchedItem]) -> tuple[VouchedItem, ...]:
-    """``items`` with each warning moved up before the first step that it guards; steps keep their order.
-
-    A warning guards the steps whose thing it names; one that names none guards the step told just before it.
-    """
-    out: list[VouchedItem] = []
+def in_safe_order(items: Sequence[VouchedItem]) -> tuple[VouchedItem, ...]:
+    """``items`` with each warning moved up before the first step that it guards; all others keep their order."""
+    warnings = [item for item in items if item.kind == "warning"]
+    out: dict[str, VouchedItem] = {}
     for item in items:
-        place = _guarded(out, item) if item.kind == "warning" else None
-        out.insert(len(out) if place is None else place, item)
-    return tuple(out)
+        late = [warning for warning in warnings if item.kind == "step" and item.key in warning.bonds.guards]
+        for one in (*late, item):
+            out.setdefault(one.key, one)
+    return tuple(out.values())
+
+
+def asked(question: OpenQuestion) -> AskedQuestion:
+    """A question of the draft, as an edition holds it."""
+    return AskedQuestion(
+        key=question.id,
+        kind=question.kind,
+        about=question.about,
+        ask=question.ask,
+        phase=question.phase,
+        quotes=quotes_of(question.evidence),
+    )
 
 
 def settled_questions(
-    questions: Sequence[OpenQuestion], settlements: Mapping[str, Settlement], names: Mapping[int, str]
+    questions: Sequence[AskedQuestion], settlements: Mapping[str, Settlement], names: Mapping[int, str]
 ) -> tuple[SettledQuestion, ...]:
     """The questions of a draft with what became of each, in the draft's order.
 
@@ -126,20 +139,12 @@ def settled_questions(
     """
     found: list[SettledQuestion] = []
     for question in questions:
-        one = settlements[question.id]
+        one = settlements[question.key]
+        answer = {"outcome": one.outcome, "answer": one.answer, "still_sha256": one.still_sha256, "spot": one.spot}
+        settled = Voucher(person=one.by, name=names[one.by], at=one.at)
         found.append(
-            SettledQuestion(
-                key=question.id,
-                kind=question.kind,
-                about=question.about,
-                ask=question.ask,
-                phase=question.phase,
-                quotes=quotes_of(question.evidence),
-                outcome=one.outcome,
-                answer=one.answer,
-                still_sha256=one.still_sha256,
-                spot=one.spot,
-                settled=Voucher(person=one.by, name=names[one.by], at=one.at),
+            SettledQuestion.model_validate(
+                question.model_dump(include=set(AskedQuestion.model_fields)) | answer | {"settled": settled}
             )
         )
     return tuple(found)
@@ -187,27 +192,7 @@ def _voucher(decision: Decision, names: Mapping[int, str]) -> Voucher:
     return Voucher(person=decision.by, name=names[decision.by], at=decision.at)
 
 
-def _guarded(before: Sequence[VouchedItem], warning: VouchedItem) -> int | None:
-    """The place of the first step in ``before`` that ``warning`` guards, or None."""
-    said = _stems(warning.as_vouched.get("prohibits")) | _stems(warning.as_vouched.get("text"))
-    for place, item in enumerate(before):
-        thing = _stems(item.as_vouched.get("object")) if item.kind == "step" else set()
-        if thing and thing <= said:
-            return place
-    for place in range(len(before) - 1, -1, -1):
-        item = before[place]
-        if item.kind == "step":
-            return place if _told_with(item, warning) else None
-    return None
-
-
-def _told_with(step: VouchedItem, warning: VouchedItem) -> bool:
-    if not step.quotes or not warning.quotes or step.as_vouched["phase"] != warning.as_vouched["phase"]:
-        return False
-    told, done = warning.quotes[0], step.quotes[0]
-    return done.start_s <= told.start_s <= done.end_s + _TOLD_WITH_S
-
-
-def _stems(value: FieldValue) -> set[str]:
-    """Content words without a plural's s, so that "cables" names "cable"."""
-    return {word if word.endswith("ss") else word.removesuffix("s") for word in content_words(value).split()}
+def _bonds(entry: DecidedCase, words: Mapping[str, FieldValue]) -> Bonds:
+    """The reason for a signal word goes where a person chose another word."""
+    is_same = words.get("signal") == entry.case.as_read.get("signal")
+    return entry.bonds if is_same else entry.bonds.model_copy(update={"signal_reason": None})

@@ -2,12 +2,10 @@
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from vouchbook.library.editions.matching import pairs
+from vouchbook.library.editions.matching import Line, pairs
 from vouchbook.library.review.words import changes
-from vouchbook.models.decisions import Fields
-from vouchbook.models.editions import FieldChange, ItemKind, VouchedItem
+from vouchbook.models.editions import FieldChange, VouchedItem
 from vouchbook.models.record import Record
 
 _ORDERED = ("step", "warning")
@@ -43,12 +41,6 @@ class Difference(Record):
         return tuple(item for item in self.gone if item.kind == "warning")
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    kind: ItemKind
-    fields: Fields
-
-
 def difference(old: Sequence[VouchedItem], new: Sequence[VouchedItem]) -> Difference:
     """What changed from the items ``old`` of one edition to the items ``new`` of another, by the words as vouched."""
     matched = pairs([_line(item) for item in old], [_line(item) for item in new])
@@ -67,8 +59,8 @@ def difference(old: Sequence[VouchedItem], new: Sequence[VouchedItem]) -> Differ
     )
 
 
-def _line(item: VouchedItem) -> _Line:
-    return _Line(item.kind, item.as_vouched)
+def _line(item: VouchedItem) -> Line:
+    return Line(item.kind, item.as_vouched)
 
 
 def _moved(matched: Sequence[tuple[int, int]]) -> set[int]:

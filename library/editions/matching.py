@@ -1,6 +1,7 @@
 """Which items of two lists are the same item: same kind, words alike, each the best partner of the other."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from rapidfuzz import fuzz
@@ -28,6 +29,14 @@ class Worded(Protocol):
     def kind(self) -> ItemKind: ...  # noqa: D102
     @property
     def fields(self) -> Fields: ...  # noqa: D102
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An item by the fields that are to be compared."""
+
+    kind: ItemKind
+    fields: Fields
 
 
 def content_words(value: FieldValue) -> str:

@@ -99,6 +99,11 @@ def people(session: Session) -> tuple[Person, ...]:
     return tuple(person_of(row) for row in session.scalars(select(PersonRow).order_by(PersonRow.login)))
 
 
+def names(session: Session) -> dict[int, str]:
+    """Everybody's name by number, also of those who have left."""
+    return {row.id: row.name for row in session.execute(select(PersonRow.id, PersonRow.name))}
+
+
 def person(session: Session, person_id: int) -> Person:
     """The person of that number.
 

@@ -145,7 +145,8 @@ def _without_doubles(hits: Sequence[_Hit]) -> list[_Hit]:
 
 _EDITIONS = text(
     "SELECT e.id, e.draft_id, e.number, e.withdrawn_at, "
-    "(SELECT count(*) FROM edition n WHERE n.replaces_id = e.id AND n.withdrawn_at IS NULL) AS newer "
+    "(SELECT count(*) FROM edition n WHERE n.subject_id = e.subject_id AND n.number > e.number "
+    "AND n.withdrawn_at IS NULL) AS newer "
     "FROM edition e WHERE e.draft_id IN :drafts ORDER BY e.number"
 ).bindparams(bindparam("drafts", expanding=True))
 

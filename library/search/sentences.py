@@ -97,7 +97,9 @@ def add_rows(connection: Connection, rows: Sequence[Any]) -> int:
 def tags_of(row: Any, normals: Iterable[str]) -> list[str]:  # noqa: ANN401  a row of the database
     """The index terms of all that can be filtered by, each once."""
     record = row["record"] if isinstance(row["record"], dict) else {}
-    said = [record[key]["normal"] for key in ("size_said", "count_said") if isinstance(record.get(key), dict)]
+    is_as_read = row["state"] != "amended"  # else the sizes are those of the new words alone
+    values = [record.get(key) for key in ("size_said", "count_said")] if is_as_read else []
+    said = [value["normal"] for value in values if isinstance(value, dict)]
     tags = [f"v_{row['visit_id']}", f"s_{row['subject_id']}", f"k_{row['kind'] or 'said'}"]
     for letter, value in (("p", row["phase"]), ("h", row["hazard"]), ("n", row["voice"])):
         tags.extend(f"{letter}_{word.form}" for word in words_of(value or ""))

@@ -143,6 +143,8 @@ class ItemRow(Table):
     is_doubtful: Mapped[bool] = mapped_column(default=False)
     origin: Mapped[str] = mapped_column(default="recording")
     source_note: Mapped[str | None]
+    added_by: Mapped[int | None] = of(PersonRow.id)
+    borrowed: Mapped[dict[str, Any] | None] = mapped_column(Json)
     record: Mapped[dict[str, Any]]
     start_s: Mapped[float]
     end_s: Mapped[float]
@@ -162,6 +164,7 @@ class QuestionRow(Table):
     position: Mapped[int]
     kind: Mapped[str]
     phase: Mapped[str | None]
+    carried_from: Mapped[int | None] = of("edition.id")
     record: Mapped[dict[str, Any]]
     start_s: Mapped[float]
     end_s: Mapped[float]

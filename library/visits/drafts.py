@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work, found
 from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.editions.carried import carry_over
 from vouchbook.library.store.tables import DecisionRow, DraftRow, ItemRow, QuestionRow, SettlementRow, VisitRow
 from vouchbook.library.visits.said import doubtful
 from vouchbook.library.visits.sentences import add_sentences, remove_items_of
@@ -25,7 +26,7 @@ class Added(Record):
 
 
 def add_draft(work: Work, visit_id: int, draft: Draft) -> Added:
-    """Takes a draft in: its items and questions to decide on, its words to be found.
+    """Takes a draft in: its items and questions to decide on, also those carried over to it, its words to be found.
 
     The same draft again changes nothing. An earlier draft of the visit on which nothing was decided is set aside.
 
@@ -70,6 +71,7 @@ def add_draft(work: Work, visit_id: int, draft: Draft) -> Added:
     counts = {"items": len(items), "questions": len(questions)}
     told = {"visit": visit.key, "number": row.number, "document_sha256": row.document_sha256, **counts}
     work.journal("added", "draft", row.id, told)
+    carry_over(work, row)
     return Added(draft_id=row.id, visit_id=visit_id, is_new=True)
 
 

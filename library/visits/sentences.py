@@ -5,9 +5,10 @@ from collections.abc import Iterable
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.search.sentences import index_sentences, remove_sentences
+from vouchbook.library.search.sentences import index_item, index_sentences, remove_sentences
 from vouchbook.library.store.tables import DraftRow, ItemRow, SentenceRow, VisitMediumRow
 from vouchbook.library.visits.said import Said, lines_of, place, words_of
+from vouchbook.models.decisions import Fields
 from vouchbook.models.draft import Draft
 from vouchbook.models.editions import fields_of
 from vouchbook.models.transcript import Source, Transcript
@@ -33,6 +34,37 @@ def add_sentences(session: Session, row: DraftRow, draft: Draft, items: Iterable
     index_sentences(session.connection(), [sentence.id for sentence in rows])
 
 
+def add_words(session: Session, row: DraftRow, item: ItemRow, fields: Fields, *, is_said_here: bool) -> None:
+    """Adds the words of an item that a person added; only what was said on this visit is to be heard there."""
+    sources = session.scalar(select(DraftRow.document["transcript"]["sources"]).where(DraftRow.id == row.id))
+    where = place(
+        [Source.model_validate(source) for source in sources or ()] if is_said_here else (),
+        _recordings(session, row.visit_id),
+        item.start_s,
+        item.end_s,
+    )
+    voice = item.record["evidence"][0]["voice"] if is_said_here else None
+    sentence = SentenceRow(
+        visit_id=row.visit_id,
+        draft_id=row.id,
+        item_id=item.id,
+        voice=voice,
+        **where.model_dump(),
+        words=words_of(fields),
+    )
+    session.add(sentence)
+    session.flush()
+    index_sentences(session.connection(), [sentence.id])
+
+
+def word_anew(session: Session, item_id: int, fields: Fields) -> None:
+    """Says what the words of an item are now, and indexes them: it was decided, or its decision taken back."""
+    for sentence in session.scalars(select(SentenceRow).where(SentenceRow.item_id == item_id)):
+        sentence.words = words_of(fields)
+    session.flush()
+    index_item(session.connection(), item_id)
+
+
 def remove_items_of(session: Session, draft_id: int) -> None:
     """Takes the words of a draft's items out; what was said stays."""
     of_items = (SentenceRow.draft_id == draft_id, SentenceRow.item_id.is_not(None))
@@ -49,7 +81,9 @@ def place_anew(session: Session, row: DraftRow) -> None:
     lines = [sentence for sentence in session.scalars(of_draft) if sentence.item_id is None]
     for sentence, line in zip(lines, transcript.lines, strict=False):  # a draft of the same talk added no lines
         _put(sentence, transcript.sources, recordings, line.start_s, line.end_s)
-    joined = select(SentenceRow, ItemRow.start_s, ItemRow.end_s).join(ItemRow).where(SentenceRow.draft_id == row.id)
+    said_here = ItemRow.origin != "other source"
+    joined = select(SentenceRow, ItemRow.start_s, ItemRow.end_s).join(ItemRow)
+    joined = joined.where(SentenceRow.draft_id == row.id, said_here)
     for sentence, start_s, end_s in session.execute(joined):
         _put(sentence, transcript.sources, recordings, start_s, end_s)
     session.flush()

@@ -9,19 +9,21 @@ from pydantic import ValidationError
 
 from vouchbook.library.editions.content import (
     DecidedCase,
+    asked,
     canonical_json,
     content_sha256,
     edition_items,
+    in_safe_order,
     one_person_note,
     reverify_on,
     settled_questions,
     still_open,
-    warnings_first,
 )
 from vouchbook.library.review.rules import Case, Department, state_of
 from vouchbook.models.decisions import Decision, Settlement
 from vouchbook.models.draft import CAUTION
-from vouchbook.models.editions import Edition, VouchedItem
+from vouchbook.models.editions import Bonds, Edition, VouchedItem
+from vouchbook.models.phases import Phase
 from vouchbook.models.questions import OpenQuestion
 
 MakeItem = Callable[..., VouchedItem]
@@ -30,7 +32,9 @@ NAMES = {1: "Ilse Marn", 2: "Odo Fenn"}
 QUOTE = {"first_word": 0, "last_word": 2, "quote": "take it off", "start_s": 1, "end_s": 2}
 STEP = {"phase": "access", "action": "undo", "object": "rear latch", "size": "10 mm"}
 DANGER = {"phase": "access", "text": "the latch will take your hand off", "hazard": "crush", "signal": "danger"}
-QUESTION = OpenQuestion(id="q1", kind="uncovered", start=0, end=9, about="fire", ask="What in a fire?", phase="fire")  # type: ignore[arg-type]
+QUESTION = asked(
+    OpenQuestion(id="q1", kind="uncovered", start=0, end=9, about="fire", ask="What in a fire?", phase=Phase.FIRE)
+)
 
 
 def _decided(key: str, kind: str, as_read: dict[str, Any], *verdicts: dict[str, Any]) -> DecidedCase:
@@ -144,50 +148,99 @@ def test_everything_that_is_still_open_is_named(
 
 
 @pytest.mark.parametrize(
-    ("lines", "order"),
+    ("guards", "order"),
     [
-        pytest.param([("step", "open", "lid"), ("warning", "never open the lid", "")], "i1 i0", id="named"),
-        pytest.param(
-            [("step", "chock", "axle"), ("step", "lift", "orange cables"), ("step", "turn", "key"),
-             ("warning", "that cable kills", "")],
-            "i0 i1 i2 i3",
-            id="names-half-of-it",
-        ),
-        pytest.param(
-            [("step", "chock", "axle"), ("step", "lift", "orange cables"), ("step", "turn", "key"),
-             ("warning", "an orange cable kills", "")],
-            "i0 i3 i1 i2",
-            id="plural",
-        ),
-        pytest.param([("warning", "wear gloves", ""), ("step", "lift", "lid")], "i0 i1", id="before-already"),
-        pytest.param([("step", "lift", "lid"), ("warning", "it bites", "")], "i0 i1", id="told-much-later"),
+        pytest.param({}, "i0 i1 i2 i3 i4", id="about-the-whole-topic"),
+        pytest.param({3: "i1"}, "i0 i3 i1 i2 i4", id="before-its-step"),
+        pytest.param({3: "i2 i1"}, "i0 i3 i1 i2 i4", id="before-the-first-of-several"),
+        pytest.param({3: "i1", 4: "i1"}, "i0 i3 i4 i1 i2", id="two-of-one-step-in-their-order"),
+        pytest.param({3: "i2", 4: "i1"}, "i0 i4 i1 i3 i2", id="each-before-its-own"),
+        pytest.param({4: "i9"}, "i0 i1 i2 i3 i4", id="a-step-that-was-rejected"),
+    ],
+)
+def test_a_warning_stands_before_the_steps_that_it_guards(item: MakeItem, guards: dict[int, str], order: str) -> None:
+    """Steps 0 to 2, then warnings 3 and 4."""
+    items = [item(n, "step", action="lift", object="lid") for n in range(3)]
+    items += [item(n, "warning", text="it bites") for n in (3, 4)]
+    items = [
+        one.model_copy(update={"bonds": Bonds(guards=tuple(guards.get(n, "").split()))}) for n, one in enumerate(items)
+    ]
+    assert " ".join(one.key for one in in_safe_order(items)) == order
+
+
+@given(st.lists(st.one_of(st.none(), st.sets(st.integers(0, 9))), max_size=10))
+def test_steps_keep_their_order_and_nothing_is_lost(item: MakeItem, lines: list[set[int] | None]) -> None:
+    """Each line is a step, or a warning with the places of what it guards."""
+    items = [
+        item(n, "step", action="lift", object="lid")
+        if guarded is None
+        else item(n, "warning", text="mind it").model_copy(
+            update={"bonds": Bonds(guards=tuple(f"i{step}" for step in guarded))}
+        )
+        for n, guarded in enumerate(lines)
+    ]
+    found = in_safe_order(items)
+    keys = [one.key for one in found]
+    assert sorted(keys) == sorted(one.key for one in items)
+    assert [one.key for one in found if one.kind == "step"] == [one.key for one in items if one.kind == "step"]
+    steps = {one.key for one in items if one.kind == "step"}
+    for warning in (one for one in found if one.kind == "warning"):
+        assert all(keys.index(warning.key) < keys.index(step) for step in steps & set(warning.bonds.guards))
+
+
+BOUND = {
+    "i1": Bonds(),
+    "i2": Bonds(guards=("i1", "i4"), signal_reason="it will kill"),
+    "i4": Bonds(branch="if it sticks", instead_of=("i1",)),
+}
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "order", "bonds"),
+    [
+        pytest.param((CONFIRMED, CONFIRMED, CONFIRMED), "i2 i1 i4", BOUND["i2"], id="all"),
+        pytest.param((UNSAFE, CONFIRMED, CONFIRMED), "i2 i4", Bonds(guards=("i4",), signal_reason="it will kill"),
+                     id="a-guarded-step-is-rejected"),
+        pytest.param((UNSAFE, CONFIRMED, UNSAFE), "i2", Bonds(signal_reason="it will kill"),
+                     id="a-warning-outlives-its-steps"),
+        pytest.param((CONFIRMED, {"verdict": "amended", "words": {"signal": "warning"}}, CONFIRMED), "i2 i1 i4",
+                     Bonds(guards=("i1", "i4")), id="no-reason-for-a-signal-that-a-person-chose"),
     ],
 )  # fmt: skip
-def test_a_warning_stands_before_the_step_that_it_guards(
-    item: MakeItem, lines: list[tuple[str, str, str]], order: str
+def test_an_edition_binds_items_as_the_draft_did(
+    verdicts: tuple[dict[str, Any], ...], order: str, bonds: Bonds
 ) -> None:
-    items = [
-        item(n, kind, action=said, object=thing) if kind == "step" else item(n, kind, text=said)
-        for n, (kind, said, thing) in enumerate(lines)
+    kinds: tuple[tuple[str, str, dict[str, Any]], ...] = (
+        ("i1", "step", STEP), ("i2", "warning", DANGER), ("i4", "step", STEP),
+    )  # fmt: skip
+    cases = [
+        _decided(key, kind, fields, verdict, verdict).model_copy(update={"bonds": BOUND[key]})
+        for (key, kind, fields), verdict in zip(kinds, verdicts, strict=True)
     ]
-    assert " ".join(one.key for one in warnings_first(items)) == order
+    items, rejected = edition_items(cases, NAMES)
+    assert " ".join(one.key for one in items) == order
+    assert next(one.bonds for one in items if one.key == "i2") == bonds
+    assert [one.bonds.branch for one in items if one.key == "i4"] in ([], ["if it sticks"])
+    assert _edition(items=items, rejected=rejected).items == items
 
 
-def test_a_warning_told_with_a_step_guards_it(item: MakeItem) -> None:
-    step, warning = item(1, "step", action="lift", object="lid"), item(1, "warning", text="it bites")
-    warning = warning.model_copy(update={"key": "i2"})
-    assert [one.key for one in warnings_first([step, warning])] == ["i2", "i1"]
-
-
-@given(st.lists(st.tuples(st.booleans(), st.sampled_from(["lid", "hot lid", "hose", "key"])), max_size=10))
-def test_steps_keep_their_order_and_nothing_is_lost(item: MakeItem, lines: list[tuple[bool, str]]) -> None:
+@pytest.mark.parametrize(
+    ("bonds", "said"),
+    [
+        pytest.param({"i2": {"guards": ("i9",)}}, "no step of this edition", id="unknown-step"),
+        pytest.param({"i2": {"guards": ("i1",)}}, "wrong side of i1", id="warning-behind-its-step"),
+        pytest.param({"i1": {"branch": "if stuck", "instead_of": ("i3",)}}, "wrong side of i3", id="way-before"),
+    ],
+)
+def test_an_edition_in_an_unsafe_order_cannot_exist(item: MakeItem, bonds: dict[str, Any], said: str) -> None:
     items = [
-        item(n, "warning", text=f"mind the {thing}") if warns else item(n, "step", action="lift", object=thing)
-        for n, (warns, thing) in enumerate(lines)
+        item(1, "step", action="lift", object="lid"),
+        item(2, "warning", text="it bites"),
+        item(3, "step", action="turn", object="key"),
     ]
-    found = warnings_first(items)
-    assert sorted(one.key for one in found) == sorted(one.key for one in items)
-    assert [one.key for one in found if one.kind == "step"] == [one.key for one in items if one.kind == "step"]
+    bound = tuple(one.model_copy(update={"bonds": Bonds.model_validate(bonds.get(one.key, {}))}) for one in items)
+    with pytest.raises(ValidationError, match=said):
+        _edition(items=bound, rejected=())
 
 
 @pytest.mark.parametrize(
@@ -216,6 +269,8 @@ def test_a_one_person_office_says_so() -> None:
         pytest.param({"as_vouched": STEP | {"count": 0}}, "no count", id="count-of-none"),
         pytest.param({"as_vouched": STEP | {"text": "x"}}, "has no text", id="field-of-another-kind"),
         pytest.param({"as_vouched": STEP | {"size": "17 mm"}}, "not those that were made", id="a-change-not-told"),
+        pytest.param({"bonds": {"guards": ("i3",)}}, "only a warning guards", id="a-step-that-guards"),
+        pytest.param({"bonds": {"instead_of": ("i3",)}}, "says when", id="another-way-without-when"),
         pytest.param({"quotes": ()}, "has the words", id="no-evidence"),
         pytest.param({"quotes": (), "origin": "other source"}, "names its source", id="no-source"),
         pytest.param({"second": {"person": 1, "name": "Ilse Marn", "at": AT}}, "another", id="one-person-twice"),

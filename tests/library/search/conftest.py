@@ -92,4 +92,4 @@ def fill(connection: Connection) -> None:
             {"id": number, "visit": VISIT[number], "item": number if number in ITEMS else None, "start": number * 5.0,
              "end": number * 5.0 + 4, "voice": "Marchetta" if number % 2 else "Sam Okafor", "words": words},
         )  # fmt: skip
-    connection.execute(text("INSERT INTO edition VALUES (1, 1, 1, NULL, NULL)"))
+    connection.execute(text("INSERT INTO edition VALUES (1, 1, 1, 1, NULL)"))

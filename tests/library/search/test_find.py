@@ -86,7 +86,7 @@ def test_a_result_says_what_to_play_and_which_edition(library: Connection) -> No
     ("change", "state"),
     [
         ("UPDATE edition SET withdrawn_at = '2026-06-01'", "withdrawn"),
-        ("INSERT INTO edition VALUES (2, 99, 2, 1, NULL)", "replaced"),
+        ("INSERT INTO edition VALUES (2, 1, 99, 2, NULL)", "replaced"),
     ],
 )
 def test_what_is_withdrawn_or_replaced_is_found_and_marked(library: Connection, change: str, state: str) -> None:

@@ -1,0 +1,55 @@
+"""Whether items and decisions in the database are those that were read and taken: the draft and the journal tell."""
+
+from collections.abc import Iterator
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.review.cases import decision_of
+from vouchbook.library.review.decide import decision_sha256
+from vouchbook.library.store.tables import DecisionRow, ItemRow, JournalRow
+from vouchbook.library.visits.drafts import draft_of
+
+_TAKEN = ("confirmed", "rejected", "amended")
+
+
+def altered_in_draft(session: Session, draft_id: int) -> Iterator[tuple[str, str]]:
+    """The key of each item that is not as it was read or added, or whose decisions are not those that were taken.
+
+    Raises:
+        NotFoundError, StoreError: as for :func:`~vouchbook.library.visits.drafts.draft_of`.
+    """
+    read = {item.id: item.model_dump(mode="json") for item in draft_of(session, draft_id).items}
+    rows = session.scalars(select(ItemRow).where(ItemRow.draft_id == draft_id).order_by(ItemRow.position)).all()
+    told = _told(session, [row.id for row in rows])
+    for key in sorted(read.keys() - {row.key for row in rows}):
+        yield key, "it was read and is not here"
+    for row in rows:
+        added, taken, undone = told.get(row.id, (None, [], set()))
+        original = canonical_sha256(read[row.key]) if row.key in read else added
+        if canonical_sha256(row.record) != original:
+            yield row.key, "it is not what was read or added"
+        decisions = session.scalars(select(DecisionRow).where(DecisionRow.item_id == row.id).order_by(DecisionRow.id))
+        found = [(one.id, decision_sha256(decision_of(one, row.key)), one.undone_at is not None) for one in decisions]
+        if found != [(number, sha256, number in undone) for number, sha256 in taken]:
+            yield row.key, "its decisions are not those that the journal tells of"
+
+
+_Told = tuple[str | None, list[tuple[int, str]], set[int]]
+"""The hash of an item that was added, number and hash of each decision, and the numbers of those taken back."""
+
+
+def _told(session: Session, item_ids: list[int]) -> dict[int, _Told]:
+    found: dict[int, _Told] = {}
+    about = [str(number) for number in item_ids]
+    asked = select(JournalRow).where(JournalRow.what == "item", JournalRow.what_id.in_(about)).order_by(JournalRow.seq)
+    for entry in session.scalars(asked):
+        added, taken, undone = found.setdefault(int(entry.what_id), (None, [], set()))
+        if entry.act in _TAKEN:
+            taken.append((entry.body["decision"], entry.body["sha256"]))
+        elif entry.act == "took back":
+            undone.add(entry.body["decision"])
+        else:
+            found[int(entry.what_id)] = (entry.body.get("record_sha256", added), taken, undone)
+    return found
