@@ -49,7 +49,9 @@ class Bag:
             else:
                 shutil.copyfile(source, path)
         except FileNotFoundError:
-            raise StoreError(f"medium {known}", "its file is not in the media folder", "Look with library check") from None
+            raise StoreError(
+                f"medium {known}", "its file is not in the media folder", "Look with library check"
+            ) from None
         with path.open("rb") as file:
             found = file_digest(file, "sha256").hexdigest()
             self._octets += file.tell()

@@ -55,7 +55,9 @@ def verified(folder: Path) -> VerifiedBag:
         payload = _manifest(folder, PAYLOAD, found)
         strange = {name for name in payload if not name.startswith("data/")}
         if strange:
-            raise _refused(folder, f"{_some(strange)} lies outside of data/", "Use no bag of a source that you do not know")
+            raise _refused(
+                folder, f"{_some(strange)} lies outside of data/", "Use no bag of a source that you do not know"
+            )
         if set(tags) != _TAG_FILES - {TAGS}:
             raise _refused(folder, f"{TAGS} does not list just {_some(_TAG_FILES - {TAGS})}", "Export it again")
         _compare(folder, {**tags, **payload}, found - {TAGS})
@@ -105,7 +107,7 @@ def _compare(folder: Path, listed: dict[str, str], found: set[str]) -> None:
         raise _refused(folder, f"it is incomplete: {_some(missing)} is missing", "Copy the whole bag again")
     if extra:
         raise _refused(folder, f"{_some(extra)} is in no list", "Export it again, and add nothing to it")
-    for name, digest in sorted(listed.items()):
+    for name, digest in listed.items():
         with (folder / name).open("rb") as file:
             if file_digest(file, "sha256").hexdigest() != digest:
                 raise _refused(folder, f"{name} is damaged: its SHA-256 is another", "Copy the bag again")
