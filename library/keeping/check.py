@@ -116,6 +116,9 @@ def _hashes_of_the_journal(session: Session) -> dict[tuple[str, int], str]:
             for name, kind in (("document_sha256", "drafts"), ("content_sha256", "editions")):
                 if name in entry.body and entry.what == kind.removesuffix("s") and entry.what_id.isdecimal():
                     told.setdefault((kind, int(entry.what_id)), entry.body[name])
+            if entry.act == "took in":  # a visit of another library, with all that was published of it
+                for kind in ("drafts", "editions"):
+                    told |= {(kind, int(number)): sha256 for number, sha256 in entry.body[kind].items()}
     except (ValueError, LookupError):
         pass  # the journal itself is broken, which the next finding says
     return told

@@ -86,8 +86,8 @@ def _files(top: Path, folder: Path) -> Iterator[str]:
 
 def _manifest(folder: Path, name: str, found: set[str]) -> dict[str, str]:
     listed: dict[str, str] = {}
-    for line in _tag(folder, name, found).splitlines():
-        parts = _LINE.fullmatch(line)
+    for line in _tag(folder, name, found).removesuffix("\n").split("\n"):  # splitlines would split at more than that
+        parts = _LINE.fullmatch(line.removesuffix("\r"))
         if parts is None:
             raise _refused(folder, f"{name} holds a line that is none: {_shown(line)}", "Copy the bag again")
         digest, path = parts.groups()
