@@ -31,6 +31,7 @@ def rows_of_visit(session: Session, visit_id: int) -> Rows:
             found[table.name] = list(rows(session, wanted.order_by(*table.primary_key.columns)))
             if "id" in table.columns:
                 owned[table.name] = wanted.with_only_columns(table.c.id)
+    _stay_inside(found)
     people = PersonRow.__table__.c
     named: Select[Any] = select(*(people[name] for name in ("id", "login", "name")))
     outside: Rows = {
@@ -72,6 +73,17 @@ def _wanted(table: SqlTable, owned: Mapping[str, Select[Any]], visit_id: int) ->
         if column.foreign_keys and _target(column) in owned:
             return select(table).where(column.in_(owned[_target(column)]))
     return None
+
+
+def _stay_inside(found: Rows) -> None:
+    """Forgets what points to another visit, where it may; the edition that one replaces is told by its number."""
+    by_name = {table.name: table for table in tables()}
+    for name, of_table in found.items():
+        for column, target in owners(by_name[name]).items():
+            if target in found and by_name[name].c[column].nullable and column != "replaces_id":
+                inside = set(ids(found[target]))
+                for row in of_table:
+                    row[column] = row[column] if row[column] in inside else None
 
 
 def _target(column: Column[Any]) -> str:

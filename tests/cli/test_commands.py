@@ -11,7 +11,21 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from vouchbook.cli import demo, doctor, draft, drafts, explain, hear, pack, schema
+from vouchbook.cli import (
+    backup,
+    demo,
+    doctor,
+    draft,
+    drafts,
+    explain,
+    export,
+    hear,
+    import_,
+    library_check,
+    pack,
+    restore,
+    schema,
+)
 from vouchbook.cli.main import main
 from vouchbook.models.draft import CAUTION, draft_from_json
 
@@ -23,7 +37,7 @@ TALK = """WEBVTT
 00:06.000 --> 00:09.000
 <v Dov>Never cut the orange cable.
 """
-COMMANDS = (draft, hear, drafts, explain, pack, demo, doctor, schema)
+COMMANDS = (draft, hear, drafts, explain, pack, demo, doctor, schema, export, import_, backup, restore, library_check)
 Run = Callable[..., tuple[int, str, str]]
 
 

@@ -241,8 +241,15 @@ def test_an_export_is_on_the_record_and_holds_no_password(library: Library, bag:
     ],
 )  # fmt: skip
 def test_a_bag_that_was_forged_is_refused_and_nothing_of_it_comes(
-    other: Library, there: Actor, bag: VerifiedBag, tmp_path: Path, *, name: str, change: tuple[str, str], says: str | None
-) -> None:  # fmt: skip
+    other: Library,
+    there: Actor,
+    bag: VerifiedBag,
+    tmp_path: Path,
+    *,
+    name: str,
+    change: tuple[str, str],
+    says: str | None,
+) -> None:
     tables = json.loads(bag.path("visit.json").read_bytes())["tables"]
     texts = {table: bag.path(f"tables/{table}.jsonl").read_text().splitlines() for table in tables}
     changed = "\n".join(texts[name])
