@@ -49,10 +49,16 @@ def opened(where: str | None, media: Path | None, *, may_make: bool = False) -> 
     Raises:
         VouchbookError: it cannot be opened.
     """
-    from vouchbook.extract.listen.folders import data_folder
     from vouchbook.library.open import open_library
 
-    return open_library(where or data_folder() / _FOLDER, media=media, may_make=may_make)
+    return open_library(place_of(where), media=media, may_make=may_make)
+
+
+def place_of(where: str | None) -> "str | Path":
+    """Where the library is that the option names: without one, that of this user."""
+    from vouchbook.extract.listen.folders import data_folder
+
+    return where or data_folder() / _FOLDER
 
 
 def acting(library: "Library", login: str | None) -> "Actor":

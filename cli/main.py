@@ -1,8 +1,8 @@
 """The command ``vouchbook``, and the one place where errors become a line and an exit code.
 
-0: done. 1: done, and something is wrong (doctor, drafts, schema --check, audit) or was not found (find). 2: an input,
-option or model cannot be used; one line on standard error says which, why and what to do. 130: interrupted. Anything
-else is a defect of ours.
+0: done. 1: done, and something is wrong (doctor, drafts, schema --check, audit, library check, restore) or was not
+found (find). 2: an input, option or model cannot be used; one line on standard error says which, why and what to do. 130:
+interrupted. Anything else is a defect of ours.
 """
 
 import io
@@ -15,6 +15,7 @@ import typer
 from vouchbook.cli import (
     add,
     audit,
+    backup,
     demo,
     diff,
     doctor,
@@ -22,11 +23,15 @@ from vouchbook.cli import (
     drafts,
     due,
     explain,
+    export,
     find,
     hear,
+    import_,
+    library_check,
     pack,
     people,
     publish,
+    restore,
     review,
     schema,
 )
@@ -46,7 +51,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, export, import_, backup,
+    restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)

@@ -36,7 +36,7 @@ class Work:
         self.session = session
         self.at = at
         self.media = media
-        self.actor = _as_known(session, actor)
+        self.actor = as_known(session, actor)
         self._untold = ""
         event.listen(session, "after_flush", self._note_what_changed)
 
@@ -61,13 +61,7 @@ class Work:
         Raises:
             NotAllowedError: with the roles of which one is needed.
         """
-        if not self.actor.roles.intersection(roles):
-            wanted = " or ".join(f"{'an' if role[0] in 'aeiou' else 'a'} {role}" for role in roles)
-            raise NotAllowedError(
-                self.actor.login,
-                f"only {wanted} may do this",
-                "Ask an administrator for the role, or ask one who has it",
-            )
+        needs(self.actor, *roles)
 
     def journal(self, act: str, what: str, what_id: object, body: Mapping[str, Any] | None = None) -> Entry:
         """Adds an entry: ``act`` in the past ("confirmed"), ``what`` kind of row, and which.
@@ -132,8 +126,25 @@ def found(session: Session, kind: type[Row], number: object, name: str) -> Row:
     return row
 
 
-def _as_known(session: Session, actor: Actor) -> Actor:
-    """The roles that count are those which the library has now, not those of when somebody signed in."""
+def needs(actor: Actor, *roles: Role) -> None:
+    """Refuses an actor who has none of ``roles``.
+
+    Raises:
+        NotAllowedError: with the roles of which one is needed.
+    """
+    if not actor.roles.intersection(roles):
+        wanted = " or ".join(f"{'an' if role[0] in 'aeiou' else 'a'} {role}" for role in roles)
+        raise NotAllowedError(
+            actor.login, f"only {wanted} may do this", "Ask an administrator for the role, or ask one who has it"
+        )
+
+
+def as_known(session: Session, actor: Actor) -> Actor:
+    """``actor`` with the roles that count: those which the library has now, not those of when somebody signed in.
+
+    Raises:
+        NotAllowedError: nobody of that number works here any more.
+    """
     if actor.person is None:
         return actor
     row = session.get(PersonRow, actor.person)

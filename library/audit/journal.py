@@ -46,6 +46,11 @@ def head(session: Session) -> Head:
     return Head(seq=last.seq, own_hash=last.own_hash) if last else Head(seq=0, own_hash=START)
 
 
+def last_at(session: Session) -> datetime | None:
+    """The time of the last entry, None where there is none."""
+    return session.scalar(select(JournalRow.at).order_by(JournalRow.seq.desc()).limit(1))
+
+
 def verify(session: Session, kept: Iterable[Head] = ()) -> Broken | None:
     """The first entry that was edited, deleted or moved, or that does not fit a head that was ``kept``; else None."""
     last = 0

@@ -84,7 +84,10 @@ class ConsentRow(Table):
 
 
 class MediumRow(Table):
-    """A file of the media folder, known by its SHA-256."""
+    """A file of the media folder, known by its SHA-256. What was removed keeps its row; what is hidden, its file too.
+
+    The reasons are those of :mod:`vouchbook.library.keeping.removal`: they name nobody.
+    """
 
     __tablename__ = "medium"
 
@@ -94,6 +97,8 @@ class MediumRow(Table):
     added_at: Mapped[datetime]
     removed_at: Mapped[datetime | None]
     removed_reason: Mapped[str | None]
+    hidden_at: Mapped[datetime | None]
+    hidden_reason: Mapped[str | None]
 
 
 class VisitMediumRow(Table):

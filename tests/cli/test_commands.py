@@ -14,6 +14,7 @@ import pytest
 from vouchbook.cli import (
     add,
     audit,
+    backup,
     demo,
     diff,
     doctor,
@@ -21,11 +22,15 @@ from vouchbook.cli import (
     drafts,
     due,
     explain,
+    export,
     find,
     hear,
+    import_,
+    library_check,
     pack,
     people,
     publish,
+    restore,
     review,
     schema,
 )
@@ -41,7 +46,8 @@ TALK = """WEBVTT
 <v Dov>Never cut the orange cable.
 """
 COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, export, import_, backup,
+    restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 

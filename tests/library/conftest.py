@@ -93,6 +93,17 @@ def empty_where(request: pytest.FixtureRequest, where: str) -> str:
     return make_database(request.getfixturevalue("postgres"), f"t{next(_databases)}")
 
 
+@pytest.fixture(params=["sqlite", "postgresql"])
+def other(request: pytest.FixtureRequest, tmp_path: Path, clock: WoundClock) -> Iterator[Library]:
+    """Another library, empty, in each of the two databases."""
+    where = str(tmp_path / "other")
+    if request.param == "postgresql":
+        postgres, form = request.getfixturevalue("postgres"), request.getfixturevalue("postgres_form")
+        where = make_database(postgres, f"t{next(_databases)}", form)
+    with open_library(where, media=tmp_path / "media of the other", clock=clock, busy_s=10) as library:
+        yield library
+
+
 @pytest.fixture
 def media(tmp_path: Path) -> Path:
     return tmp_path / "media of the library"

@@ -16,6 +16,7 @@ from vouchbook.library.store.base import Table
 from vouchbook.library.store.migrate import EMPTY, bring_to, version_of, versions
 from vouchbook.library.store.open import engine_of, url_of, writer_of
 from vouchbook.library.store.people_tables import PersonRow
+from vouchbook.library.store.tables import MediumRow
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
@@ -105,6 +106,27 @@ def test_data_stays_on_the_way_up_and_on_the_way_back(engine: Engine, start: str
             else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
         )
         assert {"journal_stays", "edition_stays"} <= set(names.scalars())
+
+
+def test_what_is_hidden_is_not_shown_by_going_back(engine: Engine) -> None:
+    bring_to(engine)
+    hidden = {"hidden_at": datetime(2031, 3, 4, tzinfo=UTC), "hidden_reason": "consent withdrawn"}
+    with Session(writer_of(engine)) as session:
+        for number, fields in enumerate((hidden, {})):
+            medium = {"sha256": str(number) * 64, "size_bytes": 1, "media_type": "video/mp4"}
+            session.add(MediumRow(**medium, added_at=datetime(2031, 3, 4, tzinfo=UTC), **fields))
+        session.commit()
+    with pytest.raises(RuntimeError, match="media are hidden"):
+        bring_to(engine, "0002")
+    assert version(engine) == versions()[-1]
+    with writer_of(engine).begin() as connection:
+        connection.execute(text("UPDATE medium SET hidden_at = NULL"))
+    bring_to(engine, "0002")
+    bring_to(engine)
+    with Session(engine) as session:
+        assert [(row.sha256[0], row.hidden_at) for row in session.scalars(select(MediumRow))] == [
+            ("0", None), ("1", None),
+        ]  # fmt: skip
 
 
 def test_all_the_way_down_leaves_nothing(engine: Engine) -> None:

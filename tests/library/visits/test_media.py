@@ -13,7 +13,7 @@ from vouchbook.library.visits.drafts import add_draft
 from vouchbook.library.visits.media import attach, kept_media
 from vouchbook.library.visits.visits import add_visit
 from vouchbook.models.draft import Draft
-from vouchbook.models.errors import ConflictError, MediaError
+from vouchbook.models.errors import ConflictError, MediaError, NotAllowedError
 from vouchbook.models.people import Actor
 from vouchbook.models.visits import MediumRole, Visit
 
@@ -99,6 +99,14 @@ def test_a_whole_walk_through_comes_in_once(
         ]  # fmt: skip
         acts = [(entry.act, entry.what) for entry in entries(session) if entry.person == 2]
     assert acts == [("added", "visit"), ("got a file", "visit"), ("got a file", "visit"), ("added", "draft")]
+
+
+def test_no_file_is_copied_for_who_may_not_bring_it(
+    library: Library, staff: Staff, visit: Visit, draft: Draft, files: Callable[..., list[File]]
+) -> None:
+    with pytest.raises(NotAllowedError, match="only an officer"):
+        bring(library, staff["reviewer"], visit, draft, files("recording"))
+    assert [path for path in library.media.folder.rglob("*") if path.is_file()] == []
 
 
 def test_nothing_of_it_comes_about_when_a_file_is_missing(

@@ -1,0 +1,77 @@
+"""``vouchbook library check``: is everything that the library keeps what was stored?"""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.models.errors import SettingError
+
+if TYPE_CHECKING:
+    from vouchbook.library.keeping.check import Report
+
+NAME = "library"
+SUMMARY = "Check everything that the library keeps."
+HELP = """Look through the library: every medium is read and compared with its SHA-256; references, journal, drafts,
+editions, holds and index must fit. Exit code 1 when something is wrong; each line that is wrong says what.
+
+\b
+Examples:
+  vouchbook library check
+  vouchbook library check --kept heads.txt
+  vouchbook library check --library /mnt/disk/library
+"""
+
+
+class Action(StrEnum):
+    """What can be done with the library."""
+
+    CHECK = "check"
+
+
+def run(
+    action: Annotated[Action, typer.Argument(help="What to do.")],
+    kept: Annotated[
+        Path | None, typer.Option("--kept", metavar="FILE", help="Heads of the journal that were kept, one a line.")
+    ] = None,
+    library: Where = None,
+    media: MediaFolder = None,
+) -> None:
+    """What was found, printed; exit code 1 when something is wrong."""
+    del action  # there is one
+    from vouchbook.cli.progress import working
+    from vouchbook.library.audit.chain import Head
+    from vouchbook.library.keeping.check import check
+
+    try:
+        lines = kept.read_text(encoding="utf-8").splitlines() if kept else []
+    except (OSError, UnicodeDecodeError) as error:
+        raise SettingError(f"{kept}: cannot be read ({error}). Give the file with the heads.") from error
+    heads = [Head.read(line) for line in lines if line.strip()]
+    with opened(library, media) as found, working("Reading everything"):
+        report = check(found, heads)
+    print_report(report)
+
+
+def print_report(report: "Report") -> None:
+    """One line for each thing that was looked at, one for each trouble, and the head.
+
+    Raises:
+        typer.Exit: with code 1, when something is wrong.
+    """
+    for finding in report.findings:
+        typer.echo(f"{'WRONG' if finding.wrong else 'ok   '}  {finding.what}: {finding.looked_at}")
+        for sentence in finding.wrong:
+            typer.echo(f"       {_plain(sentence)}")
+        for sentence in finding.odd:
+            typer.echo(f"       (harmless) {_plain(sentence)}")
+    typer.echo(str(report.head))
+    if not report.is_sound:
+        raise typer.Exit(1)
+
+
+def _plain(sentence: str) -> str:
+    """Without what could steer a terminal: what was tampered with may hold anything."""
+    return "".join(letter if letter.isprintable() else "?" for letter in sentence)
