@@ -1,8 +1,8 @@
 """The command ``vouchbook``, and the one place where errors become a line and an exit code.
 
 0: done. 1: done, and something is wrong (doctor, drafts, schema --check, audit, library check, restore) or was not
-found (find). 2: an input, option or model cannot be used; one line on standard error says which, why and what to do. 130:
-interrupted. Anything else is a defect of ours.
+found (find). 2: an input, option or model cannot be used; one line on standard error says which, why and what to do.
+130: interrupted. Anything else is a defect of ours.
 """
 
 import io
