@@ -10,6 +10,7 @@ from vouchbook.models.transcript import Transcript
 _CERTAINTY = ("weak, listen to it", "check this", "supported", "well supported")
 _STEPS = (0.4, 0.6, 0.8)
 """The confidence from which each but the first is said."""
+_WAYS = frozenset("clockwise anticlockwise counterclockwise forwards backwards upwards downwards sideways".split())
 
 
 def place_in(transcript: Transcript, seconds: float) -> str:
@@ -79,11 +80,20 @@ def _step(step: StepItem) -> str:
     if step.count_said is not None and step.count is not None:
         bare = thing.removeprefix(f"{step.count_said.said.lower()} ")  # "four screws" would read "4 × four screws"
         thing = f"{step.count} × {bare}"
-    sentence = f"{step.action} {thing}".strip()
+    sentence = _deed(step.action, thing)
     if step.condition:
         sentence = f"{step.condition}: {sentence}"
     extras = (step.size, f"with {step.tool}" if step.tool else None, step.place)
     return " · ".join([_capital(sentence), *(extra for extra in extras if extra)])
+
+
+def _deed(action: str, thing: str) -> str:
+    """The deed with its thing, and which way it is turned behind it: "turn crank anticlockwise"."""
+    verb, _, way = action.partition(" ")
+    if not thing or way not in _WAYS:
+        return f"{action} {thing}".strip()
+    first, until, rest = thing.partition(" until ")
+    return f"{verb} {first} {way}{until}{rest}"
 
 
 def _tool(tool: ToolItem) -> str:

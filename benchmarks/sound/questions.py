@@ -7,13 +7,14 @@ from vouchbook.models.draft import Draft
 
 REACH_S = 2.0
 """Who listens to the words of a question hears this much before and behind it."""
+_HAS_NO_PLACE = frozenset({"uncovered", "untold"})
 
 
 def asked_ranges(draft: Draft, kinds: frozenset[str] = frozenset()) -> list[Range]:
-    """Seconds of all questions that have a place, of ``kinds`` or of any; a topic nobody spoke of has no place."""
+    """Seconds of all questions that have a place, of ``kinds`` or of any; what nobody spoke of has no place."""
     ranges: list[Range] = []
     for question in draft.open_questions:
-        if question.kind == "uncovered" or (kinds and question.kind not in kinds):
+        if question.kind in _HAS_NO_PLACE or (kinds and question.kind not in kinds):
             continue
         ranges += question.ranges or ((question.start, question.end),)
     return ranges

@@ -38,6 +38,11 @@ TWO = {"normal": "2", "dimension": "count", "value": 2, "said": "two"}
     ("fields", "text"),
     [
         pytest.param({"kind": "step", "action": "pull", "object": "plug"}, "Pull plug", id="bare-step"),
+        pytest.param(
+            {"kind": "step", "action": "turn anticlockwise", "object": "crank until it stops"},
+            "Turn crank anticlockwise until it stops",
+            id="which-way-behind-the-thing",
+        ),
         pytest.param({"kind": "step", "action": "wait", "object": ""}, "Wait", id="step-without-object"),
         pytest.param(
             {
