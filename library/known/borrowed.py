@@ -7,8 +7,7 @@ from rapidfuzz import fuzz
 from vouchbook.library.editions.matching import content_words
 from vouchbook.library.known.relation import RELATIONS, Relation, relation
 from vouchbook.library.known.sides import Side, known_sides
-from vouchbook.models.editions import Borrowed, Edition
-from vouchbook.models.questions import OpenQuestion
+from vouchbook.models.editions import AskedQuestion, Borrowed, Edition
 from vouchbook.models.record import Record
 from vouchbook.models.subjects import Subject
 
@@ -32,14 +31,14 @@ class Candidate(Record):
     borrowed: Borrowed
 
 
-def named_in(question: OpenQuestion) -> tuple[str, ...]:
+def named_in(question: AskedQuestion) -> tuple[str, ...]:
     """The words of the question that name a thing, in order: "rear latch" of "the rear latch, same as the last"."""
-    said = " ".join(evidence.quote for evidence in question.evidence) or question.about
+    said = " ".join(quoted.quote for quoted in question.quotes) or question.about
     words = [word for word in content_words(said).split() if word not in _REFERS and len(word) > 2]
     return tuple(dict.fromkeys(words))
 
 
-def candidates(question: OpenQuestion, subject: Subject, editions: Iterable[Edition]) -> tuple[Candidate, ...]:
+def candidates(question: AskedQuestion, subject: Subject, editions: Iterable[Edition]) -> tuple[Candidate, ...]:
     """What ``editions`` of related subjects say about what ``question`` left to another talk, the likest first.
 
     All items that say a word by which the question names its thing; where it names nothing, all items of its phase, and

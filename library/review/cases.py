@@ -8,10 +8,10 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import found
 from vouchbook.library.editions.content import DecidedCase
+from vouchbook.library.review.department import department
 from vouchbook.library.review.hearing import Range
 from vouchbook.library.review.rules import Case, Department, Reviewer, State, state_of
 from vouchbook.library.review.sound import Sound, sound_of
-from vouchbook.library.settings import department
 from vouchbook.library.store.tables import DecisionRow, DraftRow, EditionRow, ItemRow, VisitRow
 from vouchbook.models.decisions import Decision
 from vouchbook.models.editions import FIELDS, Bonds, Borrowed, ItemKind, Quoted

@@ -34,6 +34,29 @@ def add_sentences(session: Session, row: DraftRow, draft: Draft, items: Iterable
     index_sentences(session.connection(), [sentence.id for sentence in rows])
 
 
+def add_words(session: Session, row: DraftRow, item: ItemRow, fields: Fields, *, is_said_here: bool) -> None:
+    """Adds the words of an item that a person added; only what was said on this visit is to be heard there."""
+    sources = session.scalar(select(DraftRow.document["transcript"]["sources"]).where(DraftRow.id == row.id))
+    where = place(
+        [Source.model_validate(source) for source in sources or ()] if is_said_here else (),
+        _recordings(session, row.visit_id),
+        item.start_s,
+        item.end_s,
+    )
+    voice = item.record["evidence"][0]["voice"] if is_said_here else None
+    sentence = SentenceRow(
+        visit_id=row.visit_id,
+        draft_id=row.id,
+        item_id=item.id,
+        voice=voice,
+        **where.model_dump(),
+        words=words_of(fields),
+    )
+    session.add(sentence)
+    session.flush()
+    index_sentences(session.connection(), [sentence.id])
+
+
 def word_anew(session: Session, item_id: int, fields: Fields) -> None:
     """Says what the words of an item are now, and indexes them: it was decided, or its decision taken back."""
     for sentence in session.scalars(select(SentenceRow).where(SentenceRow.item_id == item_id)):
@@ -58,7 +81,9 @@ def place_anew(session: Session, row: DraftRow) -> None:
     lines = [sentence for sentence in session.scalars(of_draft) if sentence.item_id is None]
     for sentence, line in zip(lines, transcript.lines, strict=False):  # a draft of the same talk added no lines
         _put(sentence, transcript.sources, recordings, line.start_s, line.end_s)
-    joined = select(SentenceRow, ItemRow.start_s, ItemRow.end_s).join(ItemRow).where(SentenceRow.draft_id == row.id)
+    said_here = ItemRow.origin != "other source"
+    joined = select(SentenceRow, ItemRow.start_s, ItemRow.end_s).join(ItemRow)
+    joined = joined.where(SentenceRow.draft_id == row.id, said_here)
     for sentence, start_s, end_s in session.execute(joined):
         _put(sentence, transcript.sources, recordings, start_s, end_s)
     session.flush()

@@ -1,11 +1,20 @@
 import pytest
 
-from vouchbook.library.audit.journal import entries_about
+from vouchbook.library.audit.journal import entries_about, verify
 from vouchbook.library.open import Library
+from vouchbook.library.review.decide import decide
+from vouchbook.library.review.department import department
 from vouchbook.library.review.rules import Department
-from vouchbook.library.settings import department, set_department
+from vouchbook.library.search.find import find
+from vouchbook.library.search.query import parse
+from vouchbook.library.settings import set_department
+from vouchbook.library.store.tables import ItemRow
+from vouchbook.library.visits.bring import bring
+from vouchbook.models.decisions import Judgement
+from vouchbook.models.draft import Draft
 from vouchbook.models.errors import NotAllowedError, SettingError
 from vouchbook.models.people import Actor
+from vouchbook.models.visits import Visit
 
 
 def test_nothing_set_is_the_default(library: Library) -> None:
@@ -41,3 +50,24 @@ def test_months_that_are_none_are_refused(library: Library, staff: dict[str, Act
         library.work(staff["administrator"]) as work,
     ):
         set_department(work, wanted)
+
+
+def test_what_is_on_the_table_follows_new_rules_at_once(
+    library: Library, staff: dict[str, Actor], visit: Visit, draft: Draft
+) -> None:
+    bring(library, staff["officer"], visit, draft)
+    with library.work(staff["reviewer"]) as work:
+        for item_id in (1, 2):
+            decide(work, item_id, 1, Judgement(verdict="confirmed"))
+    for wanted, states in (
+        (Department(is_one_person=True), ["confirmed", "confirmed"]),
+        (Department(second_for_kinds=frozenset({"cue"})), ["waits for a second person"] * 2),
+        (Department(), ["confirmed", "waits for a second person"]),
+    ):
+        with library.work(staff["administrator"]) as work:
+            set_department(work, wanted)
+        with library.reading() as session:
+            assert [session.get_one(ItemRow, item_id).state for item_id in (1, 2)] == states
+            found = find(session.connection(), parse("is:confirmed")).results
+            assert len(found) == states.count("confirmed")
+            assert verify(session) is None

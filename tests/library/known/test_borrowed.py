@@ -3,8 +3,9 @@ from typing import Any
 
 import pytest
 
+from vouchbook.library.editions.content import asked
 from vouchbook.library.known.borrowed import candidates
-from vouchbook.models.editions import Edition
+from vouchbook.models.editions import AskedQuestion, Edition
 from vouchbook.models.evidence import quote
 from vouchbook.models.phases import Phase
 from vouchbook.models.questions import OpenQuestion
@@ -20,12 +21,12 @@ LINES: Sequence[Line] = [
 ]
 
 
-def _question(text: str, phase: Phase | None = None) -> OpenQuestion:
+def _question(text: str, phase: Phase | None = None) -> AskedQuestion:
     words = tuple(Word(text=word, start_s=n, end_s=n + 1) for n, word in enumerate(text.split()))
     last = len(words) - 1
     transcript = Transcript(words=words, lines=(Caption(first_word=0, last_word=last, start_s=0, end_s=last + 1),))
     fields = {"id": "q1", "kind": "borrowed", "start": 0, "end": 9, "about": text, "ask": "What?", "phase": phase}
-    return OpenQuestion.model_validate(fields | {"evidence": (quote(transcript, 0, last),)})
+    return asked(OpenQuestion.model_validate(fields | {"evidence": (quote(transcript, 0, last),)}))
 
 
 @pytest.mark.parametrize(
@@ -39,7 +40,7 @@ def _question(text: str, phase: Phase | None = None) -> OpenQuestion:
     ],
 )
 def test_what_was_left_to_another_talk_is_looked_up(
-    hauler: Subject, edition: Callable[..., Edition], question: OpenQuestion, items: list[str]
+    hauler: Subject, edition: Callable[..., Edition], question: AskedQuestion, items: list[str]
 ) -> None:
     found = candidates(question, hauler, [edition(hauler, LINES, 4)])
     assert [candidate.borrowed.item for candidate in found] == items
