@@ -60,25 +60,19 @@ class Claimed(Record):
 def enqueue(work: Work, kind: str, arguments: Mapping[str, Any], key: str | None = None) -> Task:
     """Asks for work, on behalf of who acts, as part of a piece of work: it comes about with it or not at all.
 
-    The same ``key`` again gives the task that is there; one that failed waits again. Workers look for tasks by
-    themselves; ``vouchbook.library.queue.workers`` wakes them sooner.
+    While a task with the same ``key`` waits or runs, it is given again. Workers look for tasks by themselves;
+    ``Worker.announce`` of ``vouchbook.library.queue.workers`` wakes them sooner.
     """
-    there = select(TaskRow).where(TaskRow.key == key)
-    row = work.session.scalar(there) if key is not None else None
-    if row is None:
-        row = TaskRow(kind=kind, arguments=dict(arguments), key=key, person_id=work.person, created_at=work.at)
-        work.session.add(row)
-    elif row.state == "failed":
-        again(row)
+    there = work.session.scalar(select(TaskRow).where(TaskRow.key == key)) if key is not None else None
+    if there is not None:
+        if not task_of(there).is_over:
+            return task_of(there)
+        there.key = None
+        work.session.flush()  # before another has it
+    row = TaskRow(kind=kind, arguments=dict(arguments), key=key, person_id=work.person, created_at=work.at)
+    work.session.add(row)
     work.session.flush()
     return task_of(row)
-
-
-def again(row: TaskRow) -> None:
-    """Lets a task that failed wait anew."""
-    row.state, row.attempts, row.progress, row.message = "waiting", 0, 0.0, ""
-    row.finished_at = row.claimed_by = row.claimed_until = None
-    row.version += 1
 
 
 def retry(work: Work, task_id: int) -> Task:
@@ -93,7 +87,9 @@ def retry(work: Work, task_id: int) -> Task:
         work.needs("administrator")
     if row.state != "failed":
         raise ConflictError(f"task {task_id}", f"it is {row.state}", "Only one that failed can be begun again")
-    again(row)
+    row.state, row.attempts, row.progress, row.message = "waiting", 0, 0.0, ""
+    row.finished_at = row.claimed_by = row.claimed_until = None
+    row.version += 1
     work.session.flush()
     return task_of(row)
 

@@ -55,9 +55,13 @@ def test_a_task_is_done_once_and_keeps_its_result(library: Library, staff: Staff
     assert (done.state, done.progress, done.result, done.attempts) == ("done", 1.0, {"sentences": 0}, 1)
 
 
-def test_the_same_key_is_the_same_task(library: Library, staff: Staff) -> None:
+def test_the_same_key_is_the_same_task_until_it_is_over(library: Library, staff: Staff) -> None:
     first = ask(library, staff["archivist"], key="index")
     assert ask(library, staff["archivist"], key="index") == first
+    assert do_next(library, "one")
+    second = ask(library, staff["archivist"], key="index")
+    assert second != first
+    assert ask(library, staff["archivist"], key="index") == second
     assert ask(library, staff["archivist"]) != first
     assert ask(library, staff["archivist"]) != first
 
