@@ -1,7 +1,8 @@
 """The command ``vouchbook``, and the one place where errors become a line and an exit code.
 
-0: done. 1: done, and something is wrong (doctor, drafts, schema --check). 2: an input, option or model cannot be used;
-one line on standard error says which, why and what to do. 130: interrupted. Anything else is a defect of ours.
+0: done. 1: done, and something is wrong (doctor, drafts, schema --check, audit) or was not found (find). 2: an input,
+option or model cannot be used; one line on standard error says which, why and what to do. 130: interrupted. Anything
+else is a defect of ours.
 """
 
 import io
@@ -11,7 +12,24 @@ from typing import Annotated, NoReturn
 
 import typer
 
-from vouchbook.cli import demo, doctor, draft, drafts, explain, hear, pack, schema
+from vouchbook.cli import (
+    add,
+    audit,
+    demo,
+    diff,
+    doctor,
+    draft,
+    drafts,
+    due,
+    explain,
+    find,
+    hear,
+    pack,
+    people,
+    publish,
+    review,
+    schema,
+)
 from vouchbook.models.errors import VouchbookError
 
 app = typer.Typer(
@@ -27,7 +45,10 @@ app = typer.Typer(
     rich_markup_mode=None,  # plain help: it reads the same in a terminal, a pipe and the documentation
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (draft, hear, drafts, explain, pack, demo, doctor, schema):
+_COMMANDS = (
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+)  # fmt: skip
+for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)
 
 

@@ -60,7 +60,7 @@ class Drafted:
         """``actor`` at the table, and what they heard of the visit on which ``item`` was said."""
         if actor.person is None:
             return Reviewer(person=0, roles=actor.roles)
-        sound = self._sound_of(item.borrowed)
+        sound = self.sound_for(item.borrowed)
         return Reviewer(person=actor.person, roles=actor.roles, heard=sound.heard_by(self.session, actor.person))
 
     def _listed(self, rows: Sequence[ItemRow]) -> tuple[DraftItem, ...]:
@@ -73,7 +73,7 @@ class Drafted:
     def _one(self, row: ItemRow, decisions: Sequence[Decision]) -> DraftItem:
         quotes = quotes_in(row)
         borrowed = Borrowed.model_validate(row.borrowed) if row.borrowed else None
-        sound = self._sound_of(borrowed)
+        sound = self.sound_for(borrowed)
         can_be_heard = tuple(range_ for range_ in _ranges(quotes) if sound.has(range_))
         case = Case.model_validate(
             {
@@ -104,7 +104,8 @@ class Drafted:
         authors = (self.visit.recorded_by, self.row.drafted_by, row.added_by)
         return frozenset(person for person in authors if person is not None)
 
-    def _sound_of(self, borrowed: Borrowed | None) -> Sound:
+    def sound_for(self, borrowed: Borrowed | None) -> Sound:
+        """What of the visit on which an item was said can be played: another one, where it is borrowed."""
         if borrowed is None:
             return self.sound
         asked = select(EditionRow.draft_id).join(VisitRow, VisitRow.id == EditionRow.visit_id)

@@ -11,7 +11,24 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from vouchbook.cli import demo, doctor, draft, drafts, explain, hear, pack, schema
+from vouchbook.cli import (
+    add,
+    audit,
+    demo,
+    diff,
+    doctor,
+    draft,
+    drafts,
+    due,
+    explain,
+    find,
+    hear,
+    pack,
+    people,
+    publish,
+    review,
+    schema,
+)
 from vouchbook.cli.main import main
 from vouchbook.models.draft import CAUTION, draft_from_json
 
@@ -23,7 +40,9 @@ TALK = """WEBVTT
 00:06.000 --> 00:09.000
 <v Dov>Never cut the orange cable.
 """
-COMMANDS = (draft, hear, drafts, explain, pack, demo, doctor, schema)
+COMMANDS = (
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+)  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -314,7 +333,7 @@ def test_completion_of_the_shell_knows_the_commands() -> None:
         timeout=60,
         env=environment,
     )
-    assert set(done.stdout.split()) == {"draft", "drafts", "demo", "doctor"}
+    assert set(done.stdout.split()) == {"draft", "drafts", "demo", "doctor", "due", "diff"}
 
 
 @pytest.mark.sound

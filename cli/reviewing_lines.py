@@ -1,0 +1,67 @@
+"""What a reviewer reads at the terminal."""
+
+from collections.abc import Iterator
+
+from sqlalchemy.orm import Session
+
+from vouchbook.library.editions.publish import open_points
+from vouchbook.library.editions.statements import headed
+from vouchbook.library.people.people import names
+from vouchbook.library.review.cases import DraftItem
+from vouchbook.library.review.figures import counts
+from vouchbook.library.review.settle import DraftQuestion
+from vouchbook.models.clock import clock
+from vouchbook.models.decisions import Decision
+
+HELP = """c confirm    r reject    a amend     p play the words
+u undo your last decision here      n next, decide later
+q quit: all that you decided is kept
+For questions: a answer  c carry to the next visit  d drop as not needed
+"""
+
+
+def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
+    """An item, the words that say it, what it is bound to, and what others decided."""
+    case, people = item.case, names(session)
+    yield f"{case.key}  {headed(case.kind, case.as_read)}"
+    for quoted in item.quotes:
+        voice = f"{quoted.voice}: " if quoted.voice else ""
+        yield f"    {clock(quoted.start_s)} {voice}\u201c{quoted.quote}\u201d"
+    if item.bonds.signal_reason:
+        yield f"    Why {case.as_read['signal']}: {item.bonds.signal_reason}"
+    if item.bonds.guards:
+        yield f"    Before {', '.join(item.bonds.guards)}"
+    if item.bonds.branch:
+        yield f"    Another way: {item.bonds.branch}, instead of {', '.join(item.bonds.instead_of)}"
+    if item.borrowed:
+        yield f"    Borrowed from edition {item.borrowed.edition} of {item.borrowed.subject}"
+    if case.source_note:
+        yield f"    Not from the recording: {case.source_note}"
+    if case.is_doubtful:
+        yield "    The words are doubtful: listen."
+    for decision in item.state.disputed:
+        yield f"    Disputed: {_decision(decision, people)}"
+    if item.state.name == "waits for a second person":
+        yield f"    {_decision(item.state.counted[0], people)}; a second person is needed: {item.state.needs[0]}"
+
+
+def question_lines(question: DraftQuestion) -> Iterator[str]:
+    """A question and the words that raised it."""
+    carried = f" (carried over from edition {question.carried_from})" if question.carried_from else ""
+    yield f"{question.key}  {question.ask}{carried}"
+    for quoted in question.quotes:
+        yield f"    {clock(quoted.start_s)} \u201c{quoted.quote}\u201d"
+
+
+def farewell(session: Session, draft_id: int) -> Iterator[str]:
+    """How far the draft is now."""
+    now = counts(session, draft_id)
+    yield ", ".join(f"{number} {state}" for state, number in now.items.items())
+    left = len(open_points(session, draft_id))
+    yield f"{left} left to decide." if left else f"All is decided: `vouchbook publish {draft_id}`"
+
+
+def _decision(decision: Decision, people: dict[int, str]) -> str:
+    words = "".join(f" {name}={value}" for name, value in (decision.words or {}).items())
+    reason = f" ({decision.reason}{f': {decision.note}' if decision.note else ''})" if decision.reason else ""
+    return f"{decision.verdict}{words}{reason} by {people[decision.by]}"
