@@ -13,7 +13,7 @@ from vouchbook.library.store.base import Table
 from vouchbook.library.store.media import Media
 from vouchbook.library.store.people_tables import PersonRow
 from vouchbook.library.store.tables import ItemRow, JournalRow, QuestionRow
-from vouchbook.models.errors import ConflictError, NotAllowedError, NotFoundError
+from vouchbook.models.errors import NotAllowedError, NotFoundError, StaleError
 from vouchbook.models.people import Actor, Role
 
 Clock = Callable[[], datetime]
@@ -86,10 +86,10 @@ class Work:
         """Counts a change of ``row``, which the person saw in version ``seen``.
 
         Raises:
-            ConflictError: it was changed since; the message says how, by whom and when.
+            StaleError: it was changed since; the message says how, by whom and when.
         """
         if row.version != seen:
-            raise ConflictError(
+            raise StaleError(
                 f"{_kind(row)} {row.key}", self._what_happened(row), "Look at it as it is now, then decide again"
             )
         row.version = seen + 1

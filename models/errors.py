@@ -13,7 +13,8 @@
         ├── NotFoundError     something that the library does not hold
         ├── SignInError       nobody, or nobody any more, is signed in
         ├── NotAllowedError   this person may not do that
-        └── ConflictError     somebody else changed it in the meantime, or it stands against what is there
+        └── ConflictError     it stands against what is there
+            └── StaleError      somebody else changed it since it was seen
 
 Each is one line that names the file, what is wrong and what to do. The command line turns them into exit code 2;
 any other exception is a defect of ours and keeps its traceback.
@@ -91,10 +92,11 @@ class NotAllowedError(LibraryError):
 
 
 class ConflictError(LibraryError):
-    """What was to be changed is no longer as it was seen, or stands against what the library holds.
+    """What was to be done stands against what the library holds."""
 
-    The problem says what changed and by whom.
-    """
+
+class StaleError(ConflictError):
+    """What was to be changed is no longer as it was seen; the problem says what changed, by whom and when."""
 
 
 def _one_line(text: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.decide import open_draft, refuse
 from vouchbook.library.review.hearing import unheard_of
@@ -39,6 +39,15 @@ def draft_questions(session: Session, draft_id: int) -> tuple[DraftQuestion, ...
     """All questions of a draft, in its order; those that were carried over come last."""
     asked = select(QuestionRow).where(QuestionRow.draft_id == draft_id)
     return _listed(session, session.scalars(asked.order_by(QuestionRow.position, QuestionRow.id)).all())
+
+
+def draft_question(session: Session, question_id: int) -> DraftQuestion:
+    """One question.
+
+    Raises:
+        NotFoundError: there is none of that number.
+    """
+    return _listed(session, [found(session, QuestionRow, question_id, "question")])[0]
 
 
 def settle(work: Work, question_id: int, seen: int, answer: Answer) -> DraftQuestion:

@@ -31,7 +31,7 @@ class Filters(Record):
     """
 
     subject: str | None = None
-    subject_id: int | None = None
+    subject_id: int | None = Field(default=None, ge=1, le=2**63 - 1)
     maker: str | None = None
     energy: str | None = None
     years_from: int | None = Field(default=None, ge=1800, le=2200)
@@ -43,7 +43,7 @@ class Filters(Record):
     place: str | None = None
     held_from: date | None = None
     held_to: date | None = None
-    visit_id: int | None = None
+    visit_id: int | None = Field(default=None, ge=1, le=2**63 - 1)
     is_confirmed_only: bool = False
 
 

@@ -1,4 +1,4 @@
-"""The tables about people and what is done for them: settings, sign-ins, tokens, saved searches, waiting work."""
+"""The tables about people and what is done for them: settings, sign-ins, tokens, searches, waiting work, uploads."""
 
 from datetime import datetime
 from typing import Any
@@ -7,7 +7,7 @@ from sqlalchemy import Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from vouchbook.library.store.base import COUNTED, Table, numbered, of
-from vouchbook.library.store.columns import Json
+from vouchbook.library.store.columns import Json, Key
 
 
 class SettingRow(Table):
@@ -84,11 +84,18 @@ class TaskRow(Table):
     """Work that waits, runs or is done."""
 
     __tablename__ = "task"
-    __table_args__ = (Index("ix_task_state", "state", "claimed_until"), COUNTED)
+    __table_args__ = (
+        Index("ix_task_state", "state", "claimed_until"),
+        Index("uq_task_key", "key", unique=True),
+        COUNTED,
+    )
     is_journalled = False  # what it changes is
 
     id: Mapped[int] = numbered()
     kind: Mapped[str]
+    key: Mapped[str | None]
+    person_id: Mapped[int | None] = of(PersonRow.id)
+    version: Mapped[int] = mapped_column(default=1)
     arguments: Mapped[dict[str, Any]]
     state: Mapped[str] = mapped_column(default="waiting")
     attempts: Mapped[int] = mapped_column(default=0)
@@ -99,3 +106,19 @@ class TaskRow(Table):
     created_at: Mapped[datetime]
     finished_at: Mapped[datetime | None]
     result: Mapped[dict[str, Any] | None] = mapped_column(Json)
+
+
+class UploadRow(Table):
+    """A file that arrives in parts; the parts lie beside the media until it is whole."""
+
+    __tablename__ = "upload"
+    is_journalled = False  # nothing of it is in the library before it is whole
+
+    key: Mapped[str] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = of(PersonRow.id, index=True)
+    name: Mapped[str]
+    size_bytes: Mapped[int] = mapped_column(Key)
+    received_bytes: Mapped[int] = mapped_column(Key, default=0)
+    sha256: Mapped[str | None]
+    created_at: Mapped[datetime]
+    expires_at: Mapped[datetime]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from procrastinate.schema import SchemaManager
 from sqlalchemy import Engine, inspect, select, text
 from sqlalchemy.orm import Session
 
@@ -20,7 +21,7 @@ from vouchbook.library.store.tables import MediumRow
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
-OF_SEARCH = ("sentence_", "search_")
+NOT_OURS_TO_COMPARE = ("sentence_", "search_", "procrastinate_")
 KILLED = """
 import sys, time
 from sqlalchemy import event
@@ -62,7 +63,8 @@ def version(engine: Engine) -> str:
 
 @pytest.mark.filterwarnings("ignore:(autogenerate s|S)kipp.*uq_subject", "ignore:autogenerate skipping")
 def test_the_steps_make_the_tables_that_the_code_knows(engine: Engine) -> None:
-    """All but what search keeps beside the sentences, and the index over expressions, which no database tells alike."""
+    """All but what search keeps beside the sentences, what another package keeps, and the index over expressions, which
+    no database tells alike."""
     bring_to(engine)
     with engine.connect() as connection:
         context = MigrationContext.configure(
@@ -70,7 +72,7 @@ def test_the_steps_make_the_tables_that_the_code_knows(engine: Engine) -> None:
             opts={
                 "compare_type": True,
                 "include_name": lambda name, kind, _: (
-                    (kind != "table" or not (name or "").startswith(OF_SEARCH)) and name != "uq_subject"
+                    (kind != "table" or not (name or "").startswith(NOT_OURS_TO_COMPARE)) and name != "uq_subject"
                 ),
                 "include_object": lambda _object, name, *_: name != "uq_subject",
             },
@@ -198,3 +200,9 @@ def test_many_who_open_a_new_library_at_once_find_it_made_once(empty_where: str,
 def test_work_goes_on_in_the_newest_form(library: Library) -> None:
     with library.work(THE_LIBRARY) as work:
         assert add_person(work, "ada", "Ada", []).roles == {"administrator"}
+
+
+def test_the_tables_of_procrastinate_are_those_that_our_step_made() -> None:
+    """A newer one brings steps of its own to its tables: then a step of ours must make them too."""
+    steps = sorted(path.name for path in Path(SchemaManager.get_migrations_path()).glob("*.sql"))
+    assert steps[-1] == "03.04.00_50_post_add_retry_failed_job_procedure.sql"

@@ -1,0 +1,52 @@
+"""Recordings, stills and other files, by their SHA-256, also in parts (ranges by RFC 9110)."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Request, Response
+from fastapi.responses import FileResponse
+
+from vouchbook.api.caller import LibraryOf, Who
+from vouchbook.api.documented import problems
+from vouchbook.api.problems import GoneError
+from vouchbook.api.reading import Route
+from vouchbook.api.versions import is_known
+from vouchbook.library.actor import found
+from vouchbook.library.store.tables import MediumRow
+
+router = APIRouter(prefix="/media", tags=["media"], route_class=Route)
+
+_ANY = "application/octet-stream"
+_SHOWN = frozenset({"image/png", "image/jpeg", "image/webp", "image/gif"})
+"""Beside sound and film. All else is handed out to be saved: a page or drawing that was uploaded could run scripts."""
+
+Sha256 = Annotated[str, Path(pattern=r"^[0-9a-f]{64}$")]
+_WHOLE = {"description": "The whole file.", "content": {_ANY: {"schema": {"type": "string", "format": "binary"}}}}
+_RESPONSES = {
+    **problems(404, 410),
+    200: _WHOLE,
+    206: _WHOLE | {"description": "The ranges that were asked for."},
+    304: {"description": "The client has it already."},
+    416: {"description": "The file has no such range."},
+}
+
+
+@router.head("/{sha256}", include_in_schema=False)
+@router.get("/{sha256}", summary="Play or fetch a file", response_class=FileResponse, responses=_RESPONSES)
+def get_medium(sha256: Sha256, _who: Who, library: LibraryOf, request: Request) -> Response:
+    """The file, or the ranges of it that ``Range`` asks for. It never changes: its ETag is its hash."""
+    with library.reading() as session:
+        row = found(session, MediumRow, sha256, "medium")
+        media_type, removed_at, reason = row.media_type, row.removed_at, row.removed_reason
+    if removed_at is not None:
+        raise GoneError(f"medium {sha256[:12]}: removed on {removed_at:%d %B %Y} ({reason}). It does not come back.")
+    library.media.open(sha256).close()
+    is_shown = media_type in _SHOWN or media_type.startswith(("audio/", "video/"))
+    headers = {
+        "etag": f'"{sha256}"',
+        "cache-control": "private, no-cache",  # who lost their sign-in must not find it in the browser
+        "content-disposition": "inline" if is_shown else "attachment",
+        "content-security-policy": "sandbox; default-src 'none'",
+    }
+    if is_known(request, headers["etag"]):
+        return Response(status_code=304, headers=headers)
+    return FileResponse(library.media.path(sha256), media_type=media_type if is_shown else _ANY, headers=headers)

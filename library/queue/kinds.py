@@ -1,0 +1,114 @@
+"""What can be asked for: one function a kind, and its line in :data:`KINDS`.
+
+Each does what takes long, touches nothing of the library, and gives what is then written in one piece of work together
+with the end of the task: a task that is begun twice is written once.
+"""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Any
+
+from pydantic import Field
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from vouchbook.library.actor import Work
+from vouchbook.library.open import Library
+from vouchbook.library.search.sentences import rebuild
+from vouchbook.library.store.tables import VisitMediumRow
+from vouchbook.library.visits.drafts import add_draft
+from vouchbook.library.visits.visits import visit_of
+from vouchbook.models.errors import NotFoundError
+from vouchbook.models.record import Record
+
+if TYPE_CHECKING:
+    from vouchbook.extract.listen.progress import Progress
+
+Told = Callable[[float, str], None]
+"""How far it is, from 0 to 1, and what is being done."""
+Write = Callable[[Work], Mapping[str, Any]]
+"""Writes what came of it; gives the result that the task keeps."""
+Kind = Callable[[Library, Mapping[str, Any], Told], Write]
+
+LISTEN, INDEX = "listen", "index"
+
+_HEARD = 0.9
+"""The share of the whole that hearing takes; reading is quick."""
+_LONGEST_STEM = 50  # a letter has up to four bytes, a name of a file 255
+
+
+class Listening(Record):
+    """What to listen to: all recordings of a visit, or its captions where it has no recording."""
+
+    visit_id: int
+    model: str = "base"
+    voices: int | None = Field(default=None, ge=1, le=8)
+
+
+def listen(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
+    """Hears the recordings of a visit, or reads its captions, and brings the draft.
+
+    Raises:
+        NotFoundError: no such visit, or it has neither.
+        InputError, ModelError: a file or the speech weights cannot be used.
+    """
+    wanted = Listening.model_validate(arguments)
+    told(0.0, "making ready")
+    with library.reading() as session:
+        subject = str(visit_of(session, wanted.visit_id).subject)
+        files = _files(session, wanted.visit_id, "recording") or _files(session, wanted.visit_id, "captions")
+    if not files:
+        raise NotFoundError(f"visit {wanted.visit_id}", "it has neither recording nor captions", "Add one, then listen")
+    from vouchbook.extract.listen.hearing_settings import HearingSettings  # what needs no hearing does without it
+    from vouchbook.extract.run import Drafting, transcript_of
+
+    drafting = Drafting()
+    with TemporaryDirectory(prefix="vouchbook-") as folder:
+        paths = [
+            _named(library.media.path(sha256), name, Path(folder) / str(n)) for n, (sha256, name) in enumerate(files)
+        ]
+        settings = HearingSettings(model=wanted.model)
+        transcript = transcript_of(paths, settings, wanted.voices, lambda progress: told(_share(progress), "listening"))
+        told(_HEARD, "reading")
+        draft = drafting.draft(transcript, subject)
+
+    def write(work: Work) -> Mapping[str, Any]:
+        added = add_draft(work, wanted.visit_id, draft)
+        counts = {"items": len(draft.items), "questions": len(draft.open_questions)}
+        return {"visit_id": added.visit_id, "draft_id": added.draft_id, **counts}
+
+    return write
+
+
+def index(_library: Library, _arguments: Mapping[str, Any], told: Told) -> Write:
+    """Makes the index of all sentences anew. Nobody else can write while it lasts."""
+    told(0.0, "indexing")
+
+    def write(work: Work) -> Mapping[str, Any]:
+        work.needs("archivist", "administrator")
+        return {"sentences": rebuild(work.session.connection())}
+
+    return write
+
+
+KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index}
+
+
+def _files(session: Session, visit_id: int, role: str) -> list[tuple[str, str]]:
+    """Hash and name of the files that are that to a visit, in order."""
+    asked = select(VisitMediumRow).where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role == role)
+    return [(row.sha256, row.name) for row in session.scalars(asked.order_by(VisitMediumRow.position))]
+
+
+def _named(medium: Path, name: str, folder: Path) -> Path:
+    """The file under the name that people know it by: its ending says what it is, messages and the draft name it."""
+    folder.mkdir()
+    ending = Path(name).suffix[:20]
+    path = folder / f"{Path(name).stem[:_LONGEST_STEM].strip('.') or 'unnamed'}{ending}"
+    path.symlink_to(medium.absolute())
+    return path
+
+
+def _share(progress: "Progress") -> float:
+    return _HEARD * progress.done_s / progress.total_s if progress.total_s else 0.0
