@@ -1,14 +1,14 @@
 """Work that waits knows for whom, under which key and in which state it was last told; files that arrive in parts.
 
 Revision ID: 0005
-Revises: 0003
+Revises: 0004
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0005"
-down_revision = "0003"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
