@@ -29,6 +29,7 @@ from vouchbook.cli import (
     publish,
     review,
     schema,
+    serve,
 )
 from vouchbook.models.errors import VouchbookError
 
@@ -46,7 +47,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, demo, doctor,
+    schema,
 )  # fmt: skip
 for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)

@@ -28,6 +28,7 @@ from vouchbook.cli import (
     publish,
     review,
     schema,
+    serve,
 )
 from vouchbook.cli.main import main
 from vouchbook.models.draft import CAUTION, draft_from_json
@@ -41,7 +42,8 @@ TALK = """WEBVTT
 <v Dov>Never cut the orange cable.
 """
 COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, demo, doctor,
+    schema,
 )  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 
