@@ -68,7 +68,7 @@ def prepared(where: str, media: Path, visit: Visit) -> str:
     """A visit with captions in the library; gives the token of an officer."""
     with open_library(where, media=media) as library:
         with library.work(THE_LIBRARY) as work:
-            officer = add_person(work, "olin", "Olin", ["officer"])
+            officer = add_person(work, "olin", "Olin", ["officer", "reviewer"])
         (media.parent / "talk.vtt").write_bytes(CAPTIONS)
         stored = library.media.add(media.parent / "talk.vtt")
         with library.work(Actor(person=officer.id, login="olin")) as work:
@@ -154,6 +154,12 @@ def test_two_servers_work_on_one_library(serve: Callable[[str], Any], where: str
         task = one.post("/visits/1/listening", json={}).json()["id"]
         assert [event.name for event in follow(other, task)][-1] == "done"
         assert one.get("/visits/1").json() == other.get("/visits/1").json()
+        with other.stream("GET", "/drafts/1/events") as answer:
+            told = (json.loads(line[6:]) for line in answer.iter_lines() if line.startswith("data: "))
+            assert next(told)["items"].keys() == {"open"}
+            rejected = {"verdict": "rejected", "reason": "duplicate"}
+            assert one.post("/items/1/decisions", json=rejected, headers={"if-match": '"v1"'}).status_code == 201
+            assert next(told)["items"].get("waits for a second person") == 1  # who decided also asked for the draft
     with open_library(where, media=media) as library, library.reading() as session:
         assert verify(session) is None
 
