@@ -1,9 +1,10 @@
-"""How often somebody may try to sign in: failures are counted by login and by address, by the package ``limits``.
+"""Looks at passwords: not too often for one login or from one address (by the package ``limits``), few at a time.
 
 The counts are in the memory of this server: a restart forgets them, and each server has its own.
 """
 
 from hashlib import sha256
+from threading import BoundedSemaphore
 from time import time
 
 from limits import RateLimitItem, parse
@@ -12,6 +13,13 @@ from limits.strategies import MovingWindowRateLimiter
 
 from vouchbook.api.problems import TooManyError
 from vouchbook.api.settings import ServerSettings
+from vouchbook.library.open import Library
+from vouchbook.library.people.sessions import proven
+from vouchbook.models.errors import SignInError
+from vouchbook.models.people import Actor
+
+_AT_ONCE = 4
+"""One look takes 64 MiB on purpose; a crowd of them must not take the memory of this machine."""
 
 
 class Tries:
@@ -20,29 +28,35 @@ class Tries:
     def __init__(self, settings: ServerSettings) -> None:
         self._limiter = MovingWindowRateLimiter(MemoryStorage())
         self._by_login, self._by_address = parse(settings.sign_ins_per_login), parse(settings.sign_ins_per_address)
+        self._few = BoundedSemaphore(_AT_ONCE)
 
-    def check(self, login: str, address: str) -> None:
-        """Refuses another try, before the slow look at the password.
+    def proven(self, library: Library, login: str, password: str, address: str) -> Actor:
+        """Who says to be ``login``, if the password is theirs; a good one forgets the failures of its login.
+
+        A try counts for its login before the look, so that many at once are not more than the limit. Those of an
+        address count after it and stay: one good login must not pay for many bad ones.
 
         Raises:
-            TooManyError: with the seconds after which there is one again.
+            TooManyError: with the seconds after which there is a try again.
+            SignInError: it is not theirs.
         """
-        for limit, key in self._limits(login, address):
-            if not self._limiter.test(limit, key):
-                left_s = max(1, round(self._limiter.get_window_stats(limit, key).reset_time - time()))
-                raise TooManyError(f"Sign-in failed too often. Wait {left_s} seconds, then try again.", left_s)
+        by_login, by_address = _key("login", login), _key("address", address)
+        if not self._limiter.test(self._by_address, by_address):
+            raise self._too_many(self._by_address, by_address)
+        if not self._limiter.hit(self._by_login, by_login):
+            raise self._too_many(self._by_login, by_login)
+        try:
+            with self._few, library.reading() as session:
+                actor = proven(session, login, password)
+        except SignInError:
+            self._limiter.hit(self._by_address, by_address)
+            raise
+        self._limiter.clear(self._by_login, by_login)
+        return actor
 
-    def failed(self, login: str, address: str) -> None:
-        """Counts a failure."""
-        for limit, key in self._limits(login, address):
-            self._limiter.hit(limit, key)
-
-    def succeeded(self, login: str) -> None:
-        """Forgets the failures of a login. Those of an address stay: one good login must not pay for many bad ones."""
-        self._limiter.clear(self._by_login, _key("login", login))
-
-    def _limits(self, login: str, address: str) -> tuple[tuple[RateLimitItem, str], ...]:
-        return (self._by_login, _key("login", login)), (self._by_address, _key("address", address))
+    def _too_many(self, limit: RateLimitItem, key: str) -> TooManyError:
+        left_s = max(1, round(self._limiter.get_window_stats(limit, key).reset_time - time()))
+        return TooManyError(f"Sign-in failed too often. Wait {left_s} seconds, then try again.", left_s)
 
 
 def _key(kind: str, name: str) -> str:

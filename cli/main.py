@@ -34,6 +34,7 @@ from vouchbook.cli import (
     restore,
     review,
     schema,
+    serve,
 )
 from vouchbook.models.errors import VouchbookError
 
@@ -51,8 +52,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, export, import_, backup,
-    restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, export, import_,
+    backup, restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)

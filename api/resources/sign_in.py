@@ -13,9 +13,9 @@ from vouchbook.api.tries import Tries
 from vouchbook.api.versions import Number
 from vouchbook.library.people.passwords import LONGEST
 from vouchbook.library.people.people import person, set_password
-from vouchbook.library.people.sessions import LASTS, proven, sign_in, sign_out
+from vouchbook.library.people.sessions import LASTS, sign_in, sign_out
 from vouchbook.library.people.tokens import AccessToken, make_token, revoke, tokens
-from vouchbook.models.errors import NotAllowedError, SignInError
+from vouchbook.models.errors import NotAllowedError
 from vouchbook.models.people import Person
 from vouchbook.models.record import Record
 
@@ -69,6 +69,10 @@ class NewToken(Record):
     secret: str
 
 
+def _address(request: Request) -> str:
+    return request.client.host if request.client else "unknown"
+
+
 def _tries(request: Request) -> Tries:
     tries: Tries = request.app.state.tries
     return tries
@@ -85,15 +89,7 @@ def post_sign_in(
 ) -> SignedInNow:
     """Gives the cookies of a new sign-in. Failures are limited by login and by address."""
     check_origin(request)
-    address = request.client.host if request.client else "unknown"
-    tries.check(credentials.login, address)
-    try:
-        with library.reading() as session:
-            actor = proven(session, credentials.login, credentials.password)
-    except SignInError:
-        tries.failed(credentials.login, address)
-        raise
-    tries.succeeded(credentials.login)
+    actor = tries.proven(library, credentials.login, credentials.password, _address(request))
     with library.work(actor) as work:
         made = sign_in(work)
         who = person(work.session, work.person_id())
@@ -129,14 +125,7 @@ def put_my_password(
     """A new password; all sign-ins of that person end. A token cannot do it."""
     if who.cookie is None:
         raise NotAllowedError("password", "a token cannot change it", "Sign in")
-    address = request.client.host if request.client else "unknown"
-    tries.check(who.actor.login, address)
-    try:
-        with library.reading() as session:
-            proven(session, who.actor.login, wanted.old)
-    except SignInError:
-        tries.failed(who.actor.login, address)
-        raise
+    tries.proven(library, who.actor.login, wanted.old, _address(request))
     with library.work(who.actor) as work:
         set_password(work, work.person_id(), wanted.new)
 

@@ -33,6 +33,7 @@ from vouchbook.cli import (
     restore,
     review,
     schema,
+    serve,
 )
 from vouchbook.cli.main import main
 from vouchbook.models.draft import CAUTION, draft_from_json
@@ -46,8 +47,8 @@ TALK = """WEBVTT
 <v Dov>Never cut the orange cable.
 """
 COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, export, import_, backup,
-    restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, export, import_,
+    backup, restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 

@@ -1,5 +1,7 @@
 import json
+from collections import Counter
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -191,3 +193,15 @@ def test_every_operation_but_signing_in_asks_who_it_is(app: FastAPI, nobody: Tes
             if nobody.request(method, address).status_code != 401:
                 left.append((method, address))
     assert left == [("post", "/sign-in")]
+
+
+def test_many_tries_at_once_are_not_more_than_the_limit(library: Library, ada: dict[str, str]) -> None:
+    settings = ServerSettings(hosts=("testserver",), sign_ins_per_login="3/15 minutes")
+    client = TestClient(make_app(library, settings), base_url=f"http://testserver{PREFIX}")
+
+    def tried(_: int) -> int:
+        status: int = client.post("/sign-in", json={**ada, "password": "guessed"}).status_code
+        return status
+
+    with ThreadPoolExecutor(12) as pool:
+        assert Counter(pool.map(tried, range(12))) == {401: 3, 429: 9}
