@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import URL
+from sqlalchemy import URL, event
+from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Clock, Work, now
@@ -27,6 +28,8 @@ class Library:
         self.engine = engine_of(url, busy_s=busy_s)
         self.clock = clock
         self._writer = writer_of(self.engine)
+        self._is_closed = False
+        event.listen(self.engine, "checkin", self._let_go)
 
     @property
     def where(self) -> str:
@@ -57,8 +60,13 @@ class Library:
             session.commit()
 
     def close(self) -> None:
-        """Lets go of all connections."""
+        """Lets go of all connections; of those in use by another thread when it gives them back."""
+        self._is_closed = True
         self.engine.dispose()
+
+    def _let_go(self, connection: DBAPIConnection | None, _record: object) -> None:
+        if self._is_closed and connection is not None:
+            connection.close()
 
     def __enter__(self) -> "Library":
         return self

@@ -134,3 +134,14 @@ def test_a_full_disk_changes_nothing_and_is_told(library: Library) -> None:
     with library.reading() as session:
         assert head(session) == before
         assert people(session) == ()
+
+
+def test_a_connection_in_use_is_let_go_when_it_comes_back(where: str, media: Path) -> None:
+    library = open_library(where, media=media)
+    with library.reading() as session:
+        connection = session.connection().connection.driver_connection
+        assert connection is not None
+        library.close()
+        assert session.execute(text("SELECT 1")).scalar() == 1
+    with pytest.raises(Exception, match=r"(?i)closed"):
+        connection.execute("SELECT 1")
