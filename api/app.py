@@ -67,27 +67,28 @@ def make_app(library: Library, settings: ServerSettings | None = None, worker: W
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    tidying = asyncio.create_task(_tidy_often(app.state.library))
+    over = asyncio.Event()
+    tidying = asyncio.create_task(_tidy_often(app.state.library, over))
     if app.state.worker is not None:
         app.state.worker.start()
     try:
         yield
     finally:
         app.state.is_closing = True
-        tidying.cancel()
-        with suppress(asyncio.CancelledError):
-            await tidying  # it may be at work in the library, which closes after this
+        over.set()
+        await tidying  # it may be at work in the library, which closes after this
         if app.state.worker is not None:
             await run_in_threadpool(app.state.worker.stop)
 
 
-async def _tidy_often(library: Library) -> None:
-    while True:
+async def _tidy_often(library: Library, over: asyncio.Event) -> None:
+    while not over.is_set():
         try:
             await run_in_threadpool(_tidy, library)
         except StoreError as error:
             _LOG.warning("not tidied: %s", error)
-        await asyncio.sleep(_TIDIES_EVERY_S)
+        with suppress(TimeoutError):
+            await asyncio.wait_for(over.wait(), _TIDIES_EVERY_S)
 
 
 def _tidy(library: Library) -> None:

@@ -74,8 +74,7 @@ def test_what_the_document_promises_holds(library: Library, visit: Visit, draft:
             continue
         headers = {"authorization": f"Bearer {as_at_the_beginning(library, ada)}", "host": "localhost"}
         answered += answers(operation, mode, headers)
-    assert answered[200] > 20
-    assert answered[422] > 20
+    assert answered[200 if mode is GenerationMode.POSITIVE else 422] > 50
     assert answered[401] <= 2 * EXAMPLES, "only signing in and a new password ask for a password"
 
 
