@@ -8,7 +8,7 @@ import re
 from spacy.tokens import Doc
 
 from vouchbook.extract.read.phrases import text_of
-from vouchbook.extract.read.scope import Prohibition, is_look_alike
+from vouchbook.extract.read.scope import STAY, Prohibition, is_look_alike
 from vouchbook.extract.read.tape import tape
 
 _AWAY = {
@@ -27,7 +27,6 @@ _AWAY = {
     "out": "in",
 }
 _PLACE = r"(?P<where>out of|out from under|out from|outside|off of|off|away from|clear of|back from|clear|away)"
-_STAY = r"(?:stays? |kept |must stay |are to stay |have to stay )?"
 _STAY_AWAY = re.compile(
     # "stay out of the arches", "keep well clear of the mast"
     r"^(?:stay|stays|keep|keeps|steer|stand|get|hold|remain) "
@@ -50,12 +49,12 @@ _THING_AT_DISTANCE = re.compile(
     rf"{_FAR} (?:away from|clear of|back from|off|away|back|clear)(?: (?P<what>.+))?$"
 )
 _BODY_AWAY = re.compile(
-    rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {_STAY}(?:well )?{_PLACE}"
+    rf"^(?P<thing>hands|fingers|paws|mitts|feet|tools|heads?|saws?|cutters?|blades?) {STAY}(?:well )?{_PLACE}"
     r"(?: (?P<what>.+))?$"
 )
 _BODY_OUT = re.compile(
     # "keep your hands out", "heads well back"
-    rf"^(?:(?:keep|leave|hold) )?(?P<thing>[a-z' -]+?) {_STAY}(?:well |right |all )?"
+    rf"^(?:(?:keep|leave|hold) )?(?P<thing>[a-z' -]+?) {STAY}(?:well |right |all )?"
     r"(?P<where>out|off|away|clear|back)$"
 )
 _LEAVE_ALONE = re.compile(

@@ -14,6 +14,8 @@ _TAKES_BACK = frozenset("no nope nah sorry wait rather mean lie mistake pardon c
 _FILLS = _TAKES_BACK | frozenset(
     "i it 's its is that tell a what hang hold on my er um erm oh not well actually".split()
 )
+_TELLS_PLACE = frozenset({"place", "object", "text", "part"})
+"""Fields whose words may hold a place."""
 _LONGEST_TURN = 6
 """Tokens between the wrong place and the right one."""
 
@@ -89,6 +91,3 @@ def _corrected(talk: Talk, item: Found, correction: _Correction) -> Found:
         return item
     reasons = (*item.reasons, f"“{wrong}” is taken back")
     return item.with_(fields=fields, end=max(item.end, correction.right_end), reasons=reasons)
-
-
-_TELLS_PLACE = frozenset({"place", "object", "text", "part"})

@@ -29,6 +29,8 @@ def _none_of(words: str) -> str:
     return rf"(?!(?:{words})(?!\S))"
 
 
+STAY = r"(?:stays? |kept |must stay |are to stay |have to stay )?"
+"""Between a part of the body and where it is to be: "fingers stay out"."""
 _ACT = r"(?P<act>[a-z'-]+.*)"
 _NOT = r"(?:n't|not)"
 _NOT_NEVER = r"(?:not|n't|never)"
@@ -105,7 +107,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
         r"(?P<act>(?:(?:keep|leave|hold) (?:the |your |all |any |his |their )*(?:[a-z'-]+ ){0,2}|"
         r"(?<![a-z'] )|(?<=and )|(?<=so ))"
         r"(?:hands?|fingers?|thumbs?|paws|mitts|arms?|legs?|feet|foot|toes|heads?|faces?|hair|sleeves?|elbows?|tools) "
-        r"(?:stays? |kept |must stay |are to stay |have to stay )?(?:well |right |all )?"
+        rf"{STAY}(?:well |right |all )?"
         r"(?:out|off|away|clear|back))(?=$| (?:until|till|while|when|whenever|please)(?!\S))"
     ),
     # "leave that alone", "leave it be", "leave the lid shut", "keep its lid shut"; not "leave it on the hook"
@@ -119,7 +121,7 @@ _RULES: tuple[re.Pattern[str], ...] = (
     # "hands off orange", "fingers out of there"; not "feet off the ground"
     words_pattern(
         r"(?P<act>(?:hands|fingers|paws|mitts|feet(?! off)|tools|heads?|saws?|cutters?|blades?) "
-        r"(?:stays? |kept |must stay |are to stay |have to stay )?(?:well )?"
+        rf"{STAY}(?:well )?"
         r"(?:off|out of|out from|out o|out|away from|clear of)(?!\S).*)"
     ),
     # "that must not be opened", "the front wheels mustn't turn"

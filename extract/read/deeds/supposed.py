@@ -30,8 +30,7 @@ _GIVES = words_pattern(
 _HARM = words_pattern(
     r"(?:snaps?|breaks?|busts?|cracks?|gas|air|live|arc|sparks?|flames?|fire|whips?|lose|losing|stuck|trapped|trap|"
     r"spills?|leaks?|worse|nowhere|dead man|gone|paste|hurts?|burns?|sprays?|goes (?:up|off|bang)|on (?:you|him|them)|"
-    r"in your \w+|bang|the lot|shears|bursts|you wear (?:it|that)|"
-    r"finds you)"
+    r"in your \w+|bang|the lot|shears|bursts|you wear (?:it|that)|finds you)"
 )
 _OUTRIGHT = 2
 """Weight of a hazard that is told outright; "lets go" alone only hints at one."""

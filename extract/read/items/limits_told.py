@@ -1,5 +1,6 @@
 """How long and in which case something is forbidden: "don't let go of it until he's out"."""
 
+from vouchbook.extract.read.clause_behind import clause_behind
 from vouchbook.extract.read.forbidden import forbidden_act
 from vouchbook.extract.read.phrases import text_of
 from vouchbook.extract.read.scope import Prohibition
@@ -8,7 +9,7 @@ from vouchbook.extract.read.talk import Talk
 
 _LIMITS = frozenset({"until", "while", "unless", "before", "if", "when", "whenever"})
 _LONGEST = 12
-"""Tokens of a limit; a longer clause tells more than that."""
+"""Tokens of a limit."""
 
 
 def act_forbidden(talk: Talk, found: Prohibition) -> str:
@@ -20,11 +21,4 @@ def act_forbidden(talk: Talk, found: Prohibition) -> str:
 
 def limit_behind(talk: Talk, end: int) -> Clause | None:
     """The clause of the same sentence that begins right behind token ``end`` and tells a limit."""
-    if end >= len(talk.doc):
-        return None
-    at = end + 1 if talk.doc[end].is_punct and end + 1 < len(talk.doc) else end
-    clause = talk.clause_at(at)
-    if clause is None or clause.start != at or talk.doc[end - 1].sent != talk.doc[at].sent:
-        return None
-    is_limit = clause.marker in _LIMITS and clause.body > clause.start and clause.end - clause.start <= _LONGEST
-    return clause if is_limit else None
+    return clause_behind(talk, end, _LIMITS, _LONGEST)
