@@ -7,7 +7,7 @@ from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.decide import words_now
 from vouchbook.library.review.department import DEPARTMENT
 from vouchbook.library.review.rules import Department
-from vouchbook.library.store.people_tables import SettingRow
+from vouchbook.library.store.setting import put_setting
 from vouchbook.library.store.tables import DraftRow, ItemRow
 from vouchbook.library.visits.sentences import word_anew
 from vouchbook.models.errors import SettingError
@@ -26,13 +26,8 @@ def set_department(work: Work, wanted: Department) -> None:
     for kind, months in wanted.reverify_months.items():
         if not 1 <= months <= _MOST_MONTHS:
             raise SettingError(f"re-verify months of {kind!r}: {months} is none. Give 1 to {_MOST_MONTHS}.")
-    row = work.session.get(SettingRow, DEPARTMENT)
-    before, after = row.value if row else None, _plain(wanted)
-    if row is None:
-        work.session.add(SettingRow(name=DEPARTMENT, value=after))
-    else:
-        row.value = after
-    work.session.flush()
+    after = _plain(wanted)
+    before = put_setting(work.session, DEPARTMENT, after)
     restated = _restate(work)
     work.journal("set", "setting", DEPARTMENT, {"before": before, "after": after, "restated": restated})
 

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.editions.shelf import Shelved, is_replaced, shelved
+from vouchbook.library.editions.shelf import Shelved, is_in_force, shelved
 from vouchbook.library.store.tables import EditionRow
 from vouchbook.models.record import Record
 
@@ -20,7 +20,7 @@ class Due(Record):
 def due(session: Session, on: date, within_days: int = 0) -> tuple[Due, ...]:
     """The editions in force that are due on the day ``on`` or within so many days after it, the longest due first."""
     asked = select(EditionRow.id, EditionRow.reverify_on).where(
-        EditionRow.withdrawn_at.is_(None), ~is_replaced(), EditionRow.reverify_on <= on + timedelta(days=within_days)
+        is_in_force(), EditionRow.reverify_on <= on + timedelta(days=within_days)
     )
     rows = session.execute(asked.order_by(EditionRow.reverify_on, EditionRow.id)).all()
     return tuple(Due(edition=shelved(session, row.id), days_left=(row.reverify_on - on).days) for row in rows)

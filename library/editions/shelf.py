@@ -5,7 +5,7 @@ from datetime import date
 from typing import Literal
 
 from pydantic import AwareDatetime, ValidationError
-from sqlalchemy import ColumnElement, Select, exists, select
+from sqlalchemy import ColumnElement, Select, and_, exists, select
 from sqlalchemy.orm import Session, aliased
 
 from vouchbook.library.actor import found
@@ -96,10 +96,13 @@ def in_force(session: Session, subject_id: int) -> EditionRow | None:
 def related_editions(session: Session, subject: Subject) -> tuple[Edition, ...]:
     """The editions in force of the subject itself and of all that are related to it."""
     near = [row.id for row in session.scalars(select(SubjectRow)) if relation(subject, subject_of(row)) is not None]
-    asked = select(EditionRow.id).where(
-        EditionRow.subject_id.in_(near), EditionRow.withdrawn_at.is_(None), ~is_replaced()
-    )
+    asked = select(EditionRow.id).where(EditionRow.subject_id.in_(near), is_in_force())
     return tuple(edition_of(session, number) for number in session.scalars(asked.order_by(EditionRow.id)))
+
+
+def is_in_force() -> ColumnElement[bool]:
+    """Whether an edition is neither withdrawn nor replaced."""
+    return and_(EditionRow.withdrawn_at.is_(None), ~is_replaced())
 
 
 def is_replaced() -> ColumnElement[bool]:

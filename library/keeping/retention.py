@@ -6,14 +6,16 @@ from datetime import date
 
 from pydantic import Field
 from sqlalchemy import select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work
 from vouchbook.library.audit.journal import last_at
+from vouchbook.library.editions.shelf import is_in_force
 from vouchbook.library.keeping.holds import free_to_go
 from vouchbook.library.keeping.removal import CONSENT, KEEPERS, RETENTION, Gone, finish_removals, is_held, remove
 from vouchbook.library.open import Library
 from vouchbook.library.store.people_tables import SettingRow
+from vouchbook.library.store.setting import put_setting
 from vouchbook.library.store.tables import EditionRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
 from vouchbook.models.people import Actor
@@ -66,12 +68,8 @@ def set_retention(work: Work, wanted: Retention) -> None:
     for role, months in wanted.months.items():
         if not 1 <= months <= _MOST_MONTHS:
             raise SettingError(f"retention of {role}: {months} months are none. Give 1 to {_MOST_MONTHS}.")
-    row = work.session.get(SettingRow, _SETTING)
-    before, after = row.value if row else None, wanted.model_dump(mode="json")
-    if row is None:
-        work.session.add(SettingRow(name=_SETTING, value=after))
-    else:
-        row.value = after
+    after = wanted.model_dump(mode="json")
+    before = put_setting(work.session, _SETTING, after)
     work.journal("set", "setting", _SETTING, {"before": before, "after": after})
 
 
@@ -144,6 +142,4 @@ def months_later(day: date, months: int) -> date:
 
 def _visits_in_force(session: Session) -> frozenset[int]:
     """Visits with an edition that is neither withdrawn nor replaced."""
-    later = aliased(EditionRow)
-    replaced = select(later.id).where(later.replaces_id == EditionRow.id).exists()
-    return frozenset(session.scalars(select(EditionRow.visit_id).where(EditionRow.withdrawn_at.is_(None), ~replaced)))
+    return frozenset(session.scalars(select(EditionRow.visit_id).where(is_in_force())))

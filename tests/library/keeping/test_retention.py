@@ -127,6 +127,23 @@ def test_what_an_edition_in_force_rests_on_stays(
     assert due_roles(library, media_by_role) == ["recording"]
 
 
+def test_an_edition_is_in_force_again_when_the_one_that_replaced_it_is_withdrawn(
+    library: Library, staff: Staff, media_by_role: Media
+) -> None:
+    rule(library, staff, recording=1)
+    publish(library, staff)
+    with library.work(staff["archivist"]) as work:
+        first = work.get(EditionRow, 1, "edition")
+        newer = EditionRow(
+            subject_id=1, visit_id=first.visit_id, draft_id=1, number=2, content={}, content_sha256="1" * 64,
+            published_at=work.at, published_by=5, reverify_on=TODAY, replaces_id=1,
+            withdrawn_at=work.at, withdrawn_by=5, withdrawn_reason="wrong machine",
+        )  # fmt: skip
+        work.session.add(newer)
+        work.journal("withdrew", "edition", 2)
+    assert due_roles(library, media_by_role) == []
+
+
 def test_what_goes_goes_on_the_record_and_by_a_person(
     library: Library, staff: Staff, media_by_role: Media, clock: object
 ) -> None:
