@@ -71,7 +71,8 @@ def sureness(confidence: float) -> int:
 
 def _warning(warning: WarningItem) -> str:
     text = _capital(warning.text)
-    says_it = warning.prohibits and warning.text.lower().endswith(f"never {warning.prohibits.lower()}")
+    act = (warning.prohibits or "").lower().removeprefix("do it ")  # "never with bare hands" says it all
+    says_it = act and warning.text.lower().endswith(f"never {act}")
     return text if not warning.prohibits or says_it else f"{text}. Never: {warning.prohibits}"
 
 

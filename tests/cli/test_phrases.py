@@ -95,6 +95,18 @@ TWO = {"normal": "2", "dimension": "count", "value": 2, "said": "two"}
             "Never cut it",
             id="prohibition-that-says-it-itself",
         ),
+        pytest.param(
+            {
+                "kind": "warning",
+                "text": "never with bare hands",
+                "hazard": "burn",
+                "signal": "danger",
+                "signal_reason": "told",
+                "prohibits": "do it with bare hands",
+            },
+            "Never with bare hands",
+            id="prohibition-without-a-verb",
+        ),
         pytest.param({"kind": "cue", "text": "yellow badge"}, "Yellow badge", id="cue"),
     ],
 )
