@@ -1,5 +1,6 @@
 """Legal holds: while one stands on a visit, neither retention nor a withdrawn consent removes anything of it."""
 
+from pydantic import AwareDatetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
@@ -7,6 +8,33 @@ from vouchbook.library.actor import Work
 from vouchbook.library.keeping.removal import KEEPERS, WHEN_FREE, is_held
 from vouchbook.library.store.tables import HoldRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
+from vouchbook.models.record import Record
+
+_LONGEST_REASON = 1000
+
+
+class Hold(Record):
+    """A hold on a visit: why, by whom and when; it stands as long as nobody lifted it."""
+
+    id: int
+    visit_id: int
+    reason: str
+    placed_by: int
+    placed_at: AwareDatetime
+    lifted_by: int | None
+    lifted_at: AwareDatetime | None
+
+
+def holds(session: Session, *, visit_id: int | None = None, also_lifted: bool = False) -> tuple[Hold, ...]:
+    """The holds that stand, or all that ever did, of one visit or of all, in the order in which they were placed."""
+    asked = select(HoldRow).order_by(HoldRow.id)
+    if visit_id is not None:
+        asked = asked.where(HoldRow.visit_id == visit_id)
+    if not also_lifted:
+        asked = asked.where(HoldRow.lifted_at.is_(None))
+    return tuple(
+        Hold.model_validate({name: getattr(row, name) for name in Hold.model_fields}) for row in session.scalars(asked)
+    )
 
 
 def place_hold(work: Work, visit_id: int, reason: str) -> int:
@@ -15,13 +43,16 @@ def place_hold(work: Work, visit_id: int, reason: str) -> int:
     Raises:
         NotAllowedError: not by an archivist or administrator, or by nobody.
         NotFoundError: no such visit.
-        SettingError: no reason.
+        SettingError: no reason, or one that is too long or cannot be shown.
     """
     work.needs(*KEEPERS)
     visit = work.get(VisitRow, visit_id, "visit")
-    if not reason.strip():
+    reason = " ".join(reason.split())
+    if not reason:
         raise SettingError("hold: it has no reason. Say who asked for it, or for which case.")
-    row = HoldRow(visit_id=visit_id, reason=reason.strip(), placed_by=work.person_id(), placed_at=work.at)
+    if len(reason) > _LONGEST_REASON or not reason.isprintable():
+        raise SettingError(f"hold: a reason has 1 to {_LONGEST_REASON} characters that can be shown. Give another.")
+    row = HoldRow(visit_id=visit_id, reason=reason, placed_by=work.person_id(), placed_at=work.at)
     work.session.add(row)
     work.session.flush()
     _count(work, visit)
