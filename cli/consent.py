@@ -155,6 +155,9 @@ def _withdraw(
     with library.reading() as session:
         for line in gone_lines(session, done.gone):
             typer.echo(line)
+        now = _participant(session, visit, str(about.participant_id)).participant
+    if now.name != about.participant.name:
+        typer.echo(f"removed  the name of participant {about.participant_id}, from the list")
     if not done.gone:
         typer.echo("No file went.")
     for sentence in done.stays:
