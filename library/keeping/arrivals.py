@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from vouchbook.library.actor import Work, as_known, needs
 from vouchbook.library.audit.chain import canonical_sha256
 from vouchbook.library.audit.journal import entries_about
+from vouchbook.library.editions.verifications import TOOK_IN, told_of
 from vouchbook.library.keeping.removal import KEEPERS, finish_removals
 from vouchbook.library.keeping.rows import Values, read_lines, stored, tables
 from vouchbook.library.keeping.unbag import VerifiedBag
@@ -24,7 +25,15 @@ from vouchbook.library.open import Library
 from vouchbook.library.search.sentences import index_sentences
 from vouchbook.library.store.migrate import versions
 from vouchbook.library.store.people_tables import PersonRow
-from vouchbook.library.store.tables import DraftRow, EditionRow, MediumRow, SentenceRow, SubjectRow, VisitRow
+from vouchbook.library.store.tables import (
+    DraftRow,
+    EditionRow,
+    MediumRow,
+    SentenceRow,
+    SubjectRow,
+    VerificationRow,
+    VisitRow,
+)
 from vouchbook.library.visits.drafts import draft_of
 from vouchbook.library.visits.visits import subject_id, visit_of
 from vouchbook.models.errors import ConflictError, DocumentError, StoreError
@@ -89,7 +98,7 @@ def _there(session: Session, about: BaggedVisit) -> Arrived | None:
     row_id = session.scalar(select(VisitRow.id).where(VisitRow.key == about.key))
     if row_id is None:
         return None
-    came = (entry.body.get("bag") for entry in entries_about(session, "visit", str(row_id)) if entry.act == "took in")
+    came = (entry.body.get("bag") for entry in entries_about(session, "visit", str(row_id)) if entry.act == TOOK_IN)
     if about.digest in came or digest_of(rows_of_visit(session, row_id)) == about.digest:
         return Arrived(visit_id=row_id, key=about.key, is_new=False)
     raise ConflictError(
@@ -128,7 +137,7 @@ def _take_in(work: Work, bag: VerifiedBag, about: BaggedVisit, found: Rows) -> i
     of_visit = select(SentenceRow.id).where(SentenceRow.visit_id == visit_id)
     index_sentences(work.session.connection(), work.session.scalars(of_visit).all())
     origin = {"key": about.key, "bag": about.digest, "library": about.library, "head": str(about.head)}
-    work.journal("took in", "visit", visit_id, origin | told)
+    work.journal(TOOK_IN, "visit", visit_id, origin | told)
     return int(visit_id)
 
 
@@ -227,7 +236,9 @@ def _verified(work: Work, bag: VerifiedBag, new: dict[str, dict[Any, Any]]) -> d
     for number, sha256 in editions.items():
         if canonical_sha256(session.get_one(EditionRow, int(number)).content) != sha256:
             raise _unsound(bag, f"edition {number} is not what was published")
-    return {"drafts": drafts, "editions": editions}
+    came = (session.get_one(VerificationRow, number) for number in new.get("verification", {}).values())
+    verified = [{"edition": row.edition_id, **told_of(row)} for row in came]
+    return {"drafts": drafts, "editions": editions, "verifications": verified}
 
 
 def _unsound(bag: VerifiedBag, problem: str) -> DocumentError:
