@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from vouchbook.library.editions.difference import ChangedItem, Difference
+from vouchbook.library.editions.shelf import Shelved
 from vouchbook.library.editions.verifications import Verification
 from vouchbook.models.decisions import Fields
 from vouchbook.models.editions import Edition, FieldChange, ItemKind, SettledQuestion, VouchedItem
@@ -80,6 +81,13 @@ def verified_line(verification: Verification) -> str:
     """That an edition was verified again, when, by whom and how."""
     office = " in a one-person office" if verification.is_one_person else ""
     return f"Verified again on {verification.at:%d %B %Y} by {verification.by}{office} ({verification.how})"
+
+
+def listed_line(edition: Shelved) -> str:
+    """An edition as lists name it, with the last time that somebody verified it again."""
+    standing = [one for one in edition.verified if one.stands]
+    last = f"; {verified_line(standing[-1])[:1].lower()}{verified_line(standing[-1])[1:]}" if standing else ""
+    return f"{edition.subject}, edition {edition.number}{last}"
 
 
 def difference_lines(difference: Difference) -> Iterator[str]:
