@@ -6,6 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.review.added import ADDED, BORROWED, TOOK_OUT
 from vouchbook.library.review.cases import decision_of
 from vouchbook.library.review.decide import decision_sha256
 from vouchbook.library.store.tables import DecisionRow, ItemRow, JournalRow
@@ -25,6 +26,8 @@ def altered_in_draft(session: Session, draft_id: int) -> Iterator[tuple[str, str
     told = _told(session, [row.id for row in rows])
     for key in sorted(read.keys() - {row.key for row in rows}):
         yield key, "it was read and is not here"
+    for key in _lost(session, draft_id, {row.id for row in rows}):
+        yield key, "it was added and is not here"
     for row in rows:
         added, taken, undone = told.get(row.id, (None, [], set()))
         original = canonical_sha256(read[row.key]) if row.key in read else added
@@ -34,6 +37,18 @@ def altered_in_draft(session: Session, draft_id: int) -> Iterator[tuple[str, str
         found = [(one.id, decision_sha256(decision_of(one, row.key)), one.undone_at is not None) for one in decisions]
         if found != [(number, sha256, number in undone) for number, sha256 in taken]:
             yield row.key, "its decisions are not those that the journal tells of"
+
+
+def _lost(session: Session, draft_id: int, here: set[int]) -> list[str]:
+    """The keys of items that people added and nobody took out, and that are not ``here``."""
+    asked = select(JournalRow).where(JournalRow.what == "item", JournalRow.act.in_((ADDED, BORROWED, TOOK_OUT)))
+    added: dict[int, str] = {}
+    for entry in session.scalars(asked.order_by(JournalRow.seq)):
+        if entry.act == TOOK_OUT:
+            added.pop(int(entry.what_id), None)
+        elif entry.body["draft"] == draft_id:
+            added[int(entry.what_id)] = entry.body["key"]
+    return [key for number, key in added.items() if number not in here]
 
 
 _Told = tuple[str | None, list[tuple[int, str]], set[int]]

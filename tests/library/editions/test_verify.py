@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Protocol
 
 import pytest
 from sqlalchemy import text
@@ -43,6 +43,12 @@ HOW = "looked at the machine at the depot"
 LATER = datetime(2033, 3, 10, 9, tzinfo=UTC)
 
 
+class Wound(Protocol):
+    """The clock that the tests wind."""
+
+    at: datetime
+
+
 def put_on_shelf(library: Library, staff: Staff, visit: Visit, draft: Draft) -> None:
     with library.work(staff["officer"]) as work:
         number = add_draft(work, add_visit(work, visit), draft).draft_id
@@ -59,7 +65,7 @@ def put_on_shelf(library: Library, staff: Staff, visit: Visit, draft: Draft) -> 
 
 
 @pytest.fixture
-def on_shelf(library: Library, staff: Staff, visit: Visit, draft: Draft, clock: Any) -> None:
+def on_shelf(library: Library, staff: Staff, visit: Visit, draft: Draft, clock: Wound) -> None:
     """Edition 1, two years old and six days overdue."""
     put_on_shelf(library, staff, visit, draft)
     clock.at = LATER
