@@ -3,6 +3,7 @@
 from typing import Self
 
 from pydantic import Field, model_validator
+from sqlalchemy import delete
 
 from vouchbook.library.actor import Work
 from vouchbook.library.audit.chain import canonical_sha256
@@ -13,7 +14,7 @@ from vouchbook.library.review.added import TOOK_OUT, New, add
 from vouchbook.library.review.cases import Drafted, DraftItem, draft_items
 from vouchbook.library.review.decide import open_draft
 from vouchbook.library.search.sizes import spots
-from vouchbook.library.store.tables import ItemRow, SubjectRow
+from vouchbook.library.store.tables import DecisionRow, ItemRow, SubjectRow
 from vouchbook.library.visits.drafts import draft_of
 from vouchbook.library.visits.sentences import remove_item
 from vouchbook.library.visits.visits import subject_of
@@ -114,9 +115,10 @@ def borrow(
 
 
 def take_out(work: Work, item_id: int, seen: int) -> str:
-    """Takes an item from the table that a person added, before anybody decided on it; gives its key.
+    """Takes an item from the table that a person added, while nobody's decision on it stands; gives its key.
 
-    It is gone then, and the journal tells of it. What somebody decided on stays, and is rejected where it is wrong.
+    It is gone then, with decisions that were taken back before: the journal tells of all of them. What somebody decided
+    on stays, and is rejected where it is wrong.
 
     Raises:
         NotAllowedError: it was read in the talk, or somebody else added it and this is no administrator.
@@ -131,13 +133,14 @@ def take_out(work: Work, item_id: int, seen: int) -> str:
         raise NotAllowedError(f"item {row.key}", "it was read in the talk", "Reject it instead")
     if row.added_by != work.person_id() and "administrator" not in work.actor.roles:
         raise NotAllowedError(f"item {row.key}", "somebody else added it", "Ask them, or an administrator")
-    if drafted.item(row).decisions:
+    if any(decision.undone_at is None for decision in drafted.item(row).decisions):
         raise ConflictError(f"item {row.key}", "somebody has decided on it", "Reject it instead")
     naming = [item.case.key for item in drafted.items() if row.key in item.bonds.steps]
     if naming:
         raise ConflictError(f"item {row.key}", f"{naming[0]} names it", "Take that one out first, or reject it")
     told = {"draft": row.draft_id, "key": row.key, "record_sha256": canonical_sha256(row.record)}
     remove_item(work.session, item_id)
+    work.session.execute(delete(DecisionRow).where(DecisionRow.item_id == item_id))
     work.session.delete(row)
     work.journal(TOOK_OUT, "item", item_id, told)
     return row.key

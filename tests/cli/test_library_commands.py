@@ -187,7 +187,7 @@ def test_an_edition_is_verified_again(run: Run, act_as: As, typed: Typed, stored
     ("keys", "said"),
     [
         pytest.param("c|u|u|q", "Nothing was decided here yet.", id="nothing-to-take-back"),
-        pytest.param("x|q", "Press one of c r a u n p q ?.", id="another-key"),
+        pytest.param("x|q", "Press one of c r a u n p h k q ?.", id="another-key"),
         pytest.param("?|q", "c confirm", id="help"),
         pytest.param("r|q|q", "3 open", id="no-reason-after-all"),
         pytest.param("r|6||q", 'the reason "other" needs a note', id="other-without-a-note"),
