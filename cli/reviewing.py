@@ -91,6 +91,8 @@ class Reviewing:
                 self._answer_by_still(question)
             case "b":
                 self._borrow_for(question, candidates)
+            case "p" if question.carried_from is not None:
+                typer.echo(f"These words were said on the visit of edition {question.carried_from}, not on this one.\n")
             case "p":
                 self._play(question.quotes, None)
             case other:
