@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from vouchbook.cli import keys
 from vouchbook.extract.listen.captions.times import read_time
+from vouchbook.library.editions.statements import headed
 from vouchbook.library.review.by_hand import HandItem
 from vouchbook.library.search.sizes import spots
 from vouchbook.models.decisions import FieldValue, Judgement, RejectReason, Spot
@@ -62,7 +63,10 @@ def hand_item(talk: Transcript) -> HandItem | None:
     guards = keys.line("[Before which steps: i3 i7]").replace(",", " ").split() if kind == "warning" else ()
     after = keys.line("[Behind which item: i7]")
     made = {"kind": kind, "fields": fields, "bonds": Bonds(guards=tuple(guards)), "after": after or None, **basis}
-    return _made(HandItem.model_validate, made)
+    item = _made(HandItem.model_validate, made)
+    if item is not None:
+        typer.echo(f"    {headed(item.kind, item.fields)}")
+    return item if item is not None and keys.key("Add it", "yn") == "y" else None
 
 
 def spot_in(prompt: str, stills: int) -> tuple[int, Spot] | None:

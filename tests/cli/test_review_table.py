@@ -58,7 +58,7 @@ READ = ["i1 recording open", "i2 recording open", "i3 recording open"]
 @pytest.mark.usefixtures("on_table")
 def test_an_item_is_added_by_hand_on_words_that_are_marked(reviews: Reviews, tmp_path: Path) -> None:
     """A size and a count that are said there, however they are typed."""
-    out = reviews("runa", "h|tool|0:30-0:39|y|disable|socket|bolts|ten millimetre|2||q", 1)
+    out = reviews("runa", "h|tool|0:30-0:39|y|disable|socket|bolts|ten millimetre|2||y|q", 1)
     assert "    “Take the two ten-millimetre bolts out of the cover.”" in out
     assert "i4: added; two people decide on it" in out
     assert table(tmp_path) == [*READ, "i4 by hand open"]
@@ -74,7 +74,7 @@ def test_an_item_is_added_from_a_source_before_what_it_guards_and_taken_out_agai
     reviews: Reviews, tmp_path: Path
 ) -> None:
     """By an option as well, which a script can use; undone also after its decision was."""
-    keys = "4||guide, page 12|3|the seat is heavy|crush|caution|the seat|i3|"
+    keys = "4||guide, page 12|3|the seat is heavy|crush|caution|the seat|i3||y"
     out = reviews("runa", f"{keys}|n|n|c|u|u|q", 1, "--add")
     assert "    Not from the recording: guide, page 12" in out
     assert [line for line in out.splitlines() if line.startswith("i4: ")] == [
@@ -94,21 +94,23 @@ def test_an_item_is_added_from_a_source_before_what_it_guards_and_taken_out_agai
         pytest.param("h|2|9:00-9:10||q", "No word begins between", id="no-words-there"),
         pytest.param("h|2|0:30-0:39|n||q", "Nothing was added", id="not-these-words"),
         pytest.param("h|2||q", "Nothing was added", id="no-source"),
-        pytest.param("h|2|0:30-0:39|y|3|q|q", "1 left out", id="the-pipe-ends"),
-        pytest.param("h|2|0:30-0:39|y|3|socket||13 mm|||q", "nobody says 13 mm in the marked words", id="unsaid-size"),
+        pytest.param("h|2|0:30-0:39|y|3|torch", "Add it [yn]", id="the-pipe-ends"),
+        pytest.param("h|2|0:30-0:39|y|3|torch|||||n|q", "tool: Torch", id="not-after-all"),
+        pytest.param(
+            "h|2|0:30-0:39|y|3|socket||13 mm|||y|q", "nobody says 13 mm in the marked", id="unsaid-size"
+        ),
         pytest.param("h|2|0:30-0:39|y|3|socket|||many||q", "'many' is no count", id="no-count"),
         pytest.param("h|1||guide|3|never lift|seat|||||||q", "what must not be done is a warning", id="a-prohibition"),
-        pytest.param("h|2||guide|3|socket||||i9|q", "none of that key", id="behind-nothing"),
-        pytest.param("h|4||guide|3|it is hot|burn|caution||i9||q", "no step of that key", id="before-nothing"),
+        pytest.param("h|2||guide|3|socket||||i9|y|q", "none of that key", id="behind-nothing"),
+        pytest.param("h|4||guide|3|it is hot|burn|caution||i9||y|q", "no step of that key", id="before-nothing"),
     ],
 )
 @pytest.mark.usefixtures("on_table")
 def test_what_cannot_be_added_is_told_and_nothing_is_added(
     reviews: Reviews, tmp_path: Path, keys: str, said: str
 ) -> None:
-    out = reviews("runa", keys, 1)
-    assert said.replace("1 left out", "left to decide") in out
-    assert [one for one in table(tmp_path) if not one.startswith("i4 by hand")] == READ
+    assert said in reviews("runa", keys, 1)
+    assert table(tmp_path) == READ
 
 
 @pytest.fixture
@@ -147,7 +149,7 @@ def test_what_was_not_mentioned_is_borrowed_by_its_number_and_taken_back(reviews
     assert "i3 other source open" in table(tmp_path, 2)
     assert "known before and not mentioned" in out.splitlines()[0]
     assert "1 known before and not mentioned" in reviews("runa", "q", 2)
-    assert "i3: taken back" in reviews("runa", "k|1|u|q", 2).replace("i4: taken back", "i3: taken back")
+    assert "i4: taken back" in reviews("runa", "k|1|u|q", 2)
     assert len(table(tmp_path, 2)) == 3
 
 

@@ -170,6 +170,7 @@ def test_lines_are_typed_between_keys(sits_down: Callable[[str], Terminal], tmp_
     for line, prompt in (("disable", "Phase: "), ("socket", "Name: "), ("", "[Fastener]: "), ("10 mm", "[Size]: "),
                          ("", "[Count]: "), ("", "[Behind which item: i7]: ")):  # fmt: skip
         at.type(line, prompt)
+    assert "tool: Socket 10 mm" in at.press("y")
     assert "i3: added" in at.press("u")
     assert "i3: taken back" in at.press("q")
     assert at.ends() == 0

@@ -41,9 +41,9 @@ def listed(library: Library, actor: Actor) -> list[tuple[str, float | None, tupl
 def test_a_still_has_the_second_of_what_it_was_made_for(
     library: Library, staff: Staff, pictured: Callable[..., None]
 ) -> None:
-    pictured("8750.jpg=i2", "19000.jpg=i3", "own.jpg", "1/0.jpg=i1", "2/0.jpg=q1")
+    pictured("9250.jpg=i2", "19000.jpg=i3", "own.jpg", "1/0.jpg=i1", "2/0.jpg=q1")
     assert listed(library, staff["reviewer"]) == [
-        ("8750.jpg", 8.75, ("i2",)), ("19000.jpg", 17.0, ("i3",)), ("own.jpg", None, ()),
+        ("9250.jpg", 9.25, ("i2",)), ("19000.jpg", 18.0, ("i3",)), ("own.jpg", None, ()),
         ("0.jpg", None, ()), ("0.jpg", None, ()),
     ]  # fmt: skip
 
