@@ -96,9 +96,7 @@ def test_an_item_is_added_from_a_source_before_what_it_guards_and_taken_out_agai
         pytest.param("h|2||q", "Nothing was added", id="no-source"),
         pytest.param("h|2|0:30-0:39|y|3|torch", "Add it [yn]", id="the-pipe-ends"),
         pytest.param("h|2|0:30-0:39|y|3|torch|||||n|q", "tool: Torch", id="not-after-all"),
-        pytest.param(
-            "h|2|0:30-0:39|y|3|socket||13 mm|||y|q", "nobody says 13 mm in the marked", id="unsaid-size"
-        ),
+        pytest.param("h|2|0:30-0:39|y|3|socket||13 mm|||y|q", "nobody says 13 mm in the marked", id="unsaid-size"),
         pytest.param("h|2|0:30-0:39|y|3|socket|||many||q", "'many' is no count", id="no-count"),
         pytest.param("h|1||guide|3|never lift|seat|||||||q", "what must not be done is a warning", id="a-prohibition"),
         pytest.param("h|2||guide|3|socket||||i9|y|q", "none of that key", id="behind-nothing"),

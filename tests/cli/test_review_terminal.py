@@ -133,7 +133,8 @@ def test_danger_is_played_by_a_player_and_confirmed_then(
     assert "2.500" in asked
     with open_library(tmp_path / "library") as library, library.reading() as session:
         (play,) = session.query(PlayRow).all()
-        assert (play.person_id, play.start_s, play.end_s) == (3, 2.5, pytest.approx(2.95))
+        assert (play.person_id, play.start_s) == (3, 2.5)
+        assert play.end_s == pytest.approx(2.95)
         assert [one.state.name for one in draft_items(session, 1)] == ["confirmed", "waits for a second person"]
 
 
