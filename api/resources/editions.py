@@ -85,7 +85,7 @@ def post_withdrawal(edition_id: Number, why: Why, who: Who, library: LibraryOf) 
 
 
 @router.get("/{edition_id}/verifications", summary="See who verified an edition again", responses=problems(404))
-def get_verifications(edition_id: Number, _who: Who, library: LibraryOf) -> tuple[Verification, ...]:
+def get_edition_verifications(edition_id: Number, _who: Who, library: LibraryOf) -> tuple[Verification, ...]:
     """In the order in which they were made; what was taken back is among them, marked, with the reason."""
     with library.reading() as session:
         return shelved(session, edition_id).verified
@@ -97,7 +97,7 @@ def get_verifications(edition_id: Number, _who: Who, library: LibraryOf) -> tupl
     status_code=201,
     responses=problems(404, 409),
 )
-def post_verification(edition_id: Number, checked: Checked, who: Who, library: LibraryOf) -> Shelved:
+def post_edition_verification(edition_id: Number, checked: Checked, who: Who, library: LibraryOf) -> Shelved:
     """By a reviewer or archivist who is not the one who published, recorded or drafted it. It is due later then."""
     with library.work(who.actor) as work:
         return verify_again(work, edition_id, checked.how)
@@ -108,7 +108,7 @@ def post_verification(edition_id: Number, checked: Checked, who: Who, library: L
     summary="Take a verification back",
     responses=problems(404, 409),
 )
-def post_verification_withdrawal(
+def post_edition_verification_withdrawal(
     edition_id: Number, verification_id: Number, why: Why, who: Who, library: LibraryOf
 ) -> Shelved:
     """The newest alone, by who made it or an administrator, with the reason. It stays on the record."""

@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session, aliased
 
 from vouchbook.library.actor import found
 from vouchbook.library.audit.chain import canonical_sha256
-from vouchbook.library.editions.verifications import TOOK_IN, Verification, altered_verifications, verifications
+from vouchbook.library.audit.journal import TOOK_IN
+from vouchbook.library.editions.verifications import Verification, altered_verifications, verifications
 from vouchbook.library.known.relation import relation
 from vouchbook.library.people.people import names
 from vouchbook.library.store.tables import EditionRow, JournalRow, SubjectRow

@@ -8,10 +8,11 @@ from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.audit.journal import TOOK_IN
 from vouchbook.library.store.tables import EditionRow, JournalRow, VerificationRow
 from vouchbook.models.record import Record
 
-VERIFIED, TOOK_BACK, TOOK_IN = "verified again", "took back verification of", "took in"
+VERIFIED, TOOK_BACK = "verified again", "took back verification of"
 """What the journal calls it."""
 
 

@@ -14,14 +14,15 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work, as_known, needs
 from vouchbook.library.audit.chain import canonical_sha256
-from vouchbook.library.audit.journal import entries_about
-from vouchbook.library.editions.verifications import TOOK_IN, told_of
+from vouchbook.library.audit.journal import TOOK_IN, entries_about
+from vouchbook.library.editions.verifications import told_of
 from vouchbook.library.keeping.removal import KEEPERS, finish_removals
 from vouchbook.library.keeping.rows import Values, read_lines, stored, tables
 from vouchbook.library.keeping.unbag import VerifiedBag
 from vouchbook.library.keeping.visit_bag import ABOUT, BaggedVisit, digest_of
 from vouchbook.library.keeping.visit_rows import OUTSIDE, Rows, owners, rows_of_visit
 from vouchbook.library.open import Library
+from vouchbook.library.review.witness import told_of_items
 from vouchbook.library.search.sentences import index_sentences
 from vouchbook.library.store.migrate import versions
 from vouchbook.library.store.people_tables import PersonRow
@@ -238,7 +239,8 @@ def _verified(work: Work, bag: VerifiedBag, new: dict[str, dict[Any, Any]]) -> d
             raise _unsound(bag, f"edition {number} is not what was published")
     came = (session.get_one(VerificationRow, number) for number in new.get("verification", {}).values())
     verified = [{"edition": row.edition_id, **told_of(row)} for row in came]
-    return {"drafts": drafts, "editions": editions, "verifications": verified}
+    items = [one for number in drafts for one in told_of_items(session, int(number))]
+    return {"drafts": drafts, "editions": editions, "items": items, "verifications": verified}
 
 
 def _unsound(bag: VerifiedBag, problem: str) -> DocumentError:

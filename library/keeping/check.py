@@ -7,7 +7,7 @@ from sqlalchemy import Column, func, select, text
 from sqlalchemy.orm import Session
 
 from vouchbook.library.audit.chain import START, Head, canonical_sha256
-from vouchbook.library.audit.journal import entries, head, verify
+from vouchbook.library.audit.journal import TOOK_IN, entries, head, verify
 from vouchbook.library.editions.verifications import altered_verifications
 from vouchbook.library.open import Library
 from vouchbook.library.store.base import Table
@@ -126,7 +126,7 @@ def _hashes_of_the_journal(session: Session) -> dict[tuple[str, int], str]:
             for name, kind in (("document_sha256", "drafts"), ("content_sha256", "editions")):
                 if name in entry.body and entry.what == kind.removesuffix("s") and entry.what_id.isdecimal():
                     told.setdefault((kind, int(entry.what_id)), entry.body[name])
-            if entry.act == "took in":  # a visit of another library, with all that was published of it
+            if entry.act == TOOK_IN:  # a visit of another library, with all that was published of it
                 for kind in ("drafts", "editions"):
                     told |= {(kind, int(number)): sha256 for number, sha256 in entry.body[kind].items()}
     except (ValueError, LookupError):

@@ -26,6 +26,7 @@ from vouchbook.library.review.cases import draft_items
 from vouchbook.library.review.decide import decide
 from vouchbook.library.review.rules import Department
 from vouchbook.library.review.settle import draft_questions, settle
+from vouchbook.library.review.witness import altered_in_draft
 from vouchbook.library.search.find import find
 from vouchbook.library.search.query import parse
 from vouchbook.library.settings import set_department
@@ -283,5 +284,11 @@ def test_it_travels_with_its_visit(
         assert came.verified == told.verified
         assert came.reverify_on == told.reverify_on == date(2035, 3, 10)
         assert edition_of(session, 1).number == 1
-        assert list(altered(session)) == []
+        assert (list(altered(session)), list(altered_in_draft(session, 1))) == ([], [])
     assert check(other).wrong() == ()
+    with writer_of(other.engine).begin() as connection:
+        connection.execute(text("UPDATE verification SET how = 'by hearsay'"))
+        connection.execute(text("UPDATE decision SET verdict = 'rejected', reason = 'unsafe' WHERE item_id = 2"))
+    with other.reading() as session:
+        assert [number for number, _ in altered(session)] == [1, 1]
+        assert [key for key, _ in altered_in_draft(session, 1)] == ["i2"]
