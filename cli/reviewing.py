@@ -124,13 +124,14 @@ class Reviewing:
         def decided(work: Work) -> str:
             return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}\n"
 
-        self.table.act(decided, lambda work: _undone_item(work, item.item_id))
+        rewords = judgement.verdict != "confirmed"
+        self.table.act(decided, lambda work: _undone_item(work, item.item_id), rewords=rewords)
 
     def _settle(self, question: DraftQuestion, answer: Answer) -> None:
         def settled(work: Work) -> str:
             return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}\n"
 
-        self.table.act(settled, lambda work: _undone_question(work, question.question_id))
+        self.table.act(settled, lambda work: _undone_question(work, question.question_id), rewords=False)
 
     def _add(self) -> None:
         with self.library.reading() as session:

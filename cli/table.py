@@ -42,7 +42,7 @@ class Table:
         return next((one for one in questions if one.settled is None and one.key not in self.passed), None)
 
     def findings(self) -> tuple[Finding, ...]:
-        """What stands against what is known, compared anew after each act. An edition that is damaged is told."""
+        """What stands against what is known, compared anew after what reworded the draft. A damaged edition is told."""
         if self._known is None:
             try:
                 with self.library.reading() as session:
@@ -52,10 +52,14 @@ class Table:
                 self._known = ()
         return self._known
 
-    def act(self, act: Callable[[Work], str], back: Callable[[Work], str]) -> bool:
-        """Does it and prints what it says; ``back`` takes it back. False where it was refused, which is told."""
+    def act(self, act: Callable[[Work], str], back: Callable[[Work], str], *, rewords: bool = True) -> bool:
+        """Does it and prints what it says; ``back`` takes it back. False where it was refused, which is told.
+
+        Without ``rewords`` the draft says what it said before, and is not compared with what is known again.
+        """
         said = self._try(act)
         if said is not None:
+            self._known = None if rewords else self._known
             typer.echo(said)
             self.done.append(back)
         return said is not None
@@ -67,6 +71,7 @@ class Table:
             return
         key = self._try(self.done.pop())
         if key is not None:
+            self._known = None
             self.passed.discard(key)
             typer.echo(f"{key}: taken back\n")
 
@@ -74,9 +79,7 @@ class Table:
         """What ``act`` gives in a piece of work of its own; None where it was refused, which is told."""
         try:
             with self.library.work(self.actor) as work:
-                said = act(work)
+                return act(work)
         except LibraryError as error:
             typer.echo(f"{error}\n")
             return None
-        self._known = None
-        return said
