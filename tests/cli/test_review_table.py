@@ -140,7 +140,8 @@ def test_what_is_known_is_told_at_the_beginning_at_the_items_and_in_a_list(revie
 
 @pytest.mark.usefixtures("next_talk")
 def test_what_was_not_mentioned_is_borrowed_by_its_number_and_taken_back(reviews: Reviews, tmp_path: Path) -> None:
-    out = reviews("runa", "k|9|x|1|n|n|n|q", 2)
+    out = reviews("runa", "k|9|x|1|k||n|n|n|q", 2)
+    assert out.count("not mentioned: DANGER: Never cut the orange cable") == 1, "not any more once it is borrowed"
     assert "Type a number from 1 to 2. An empty line stops." in out
     assert "i3: borrowed; two people decide on it" in out
     assert "    Borrowed from edition 1 of Halden V2" in out
