@@ -17,6 +17,7 @@ from vouchbook.api.resources import (
     drafts,
     editions,
     figures,
+    keeping,
     media,
     people,
     review,
@@ -34,7 +35,9 @@ from vouchbook.library.uploads.uploads import drop_expired
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
-RESOURCES = (sign_in, people, visits, drafts, review, editions, media, uploads, search, audit, figures, tasks)
+RESOURCES = (
+    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, search, audit, figures, tasks
+)  # fmt: skip
 _TIDIES_EVERY_S = 3600.0
 _LOG = logging.getLogger(__name__)
 

@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
 from vouchbook.library.search.sentences import rebuild
-from vouchbook.library.store.tables import VisitMediumRow
+from vouchbook.library.store.tables import MediumRow, VisitMediumRow
 from vouchbook.library.visits.drafts import add_draft
 from vouchbook.library.visits.visits import visit_of
 from vouchbook.models.errors import NotFoundError
@@ -59,7 +59,9 @@ def listen(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
         subject = str(visit_of(session, wanted.visit_id).subject)
         files = _files(session, wanted.visit_id, "recording") or _files(session, wanted.visit_id, "captions")
     if not files:
-        raise NotFoundError(f"visit {wanted.visit_id}", "it has neither recording nor captions", "Add one, then listen")
+        raise NotFoundError(
+            f"visit {wanted.visit_id}", "it has neither recording nor captions to hear", "Add one, then listen"
+        )
     from vouchbook.extract.listen.hearing_settings import HearingSettings  # what needs no hearing does without it
     from vouchbook.extract.run import Drafting, transcript_of
 
@@ -96,9 +98,10 @@ KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index}
 
 
 def _files(session: Session, visit_id: int, role: str) -> list[tuple[str, str]]:
-    """Hash and name of the files that are that to a visit, in order."""
+    """Hash and name of the files that are that to a visit, in order, without those that are hidden or were removed."""
     asked = select(VisitMediumRow).where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role == role)
-    return [(row.sha256, row.name) for row in session.scalars(asked.order_by(VisitMediumRow.position))]
+    seen = asked.join(MediumRow).where(MediumRow.removed_at.is_(None), MediumRow.hidden_at.is_(None))
+    return [(row.sha256, row.name) for row in session.scalars(seen.order_by(VisitMediumRow.position))]
 
 
 def _named(medium: Path, name: str, folder: Path) -> Path:

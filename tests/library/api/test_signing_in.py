@@ -93,12 +93,13 @@ def test_a_change_by_cookie_comes_from_our_own_page(
     browser: Clients, headers: dict[str, str | None], status: int
 ) -> None:
     ada = browser("administrator")
+    seen = {"if-match": ada.get("/department").headers["etag"]}
     for name, value in headers.items():
         if value is None:
             del ada.headers[name]
         else:
             ada.headers[name] = value
-    answer = ada.put("/department", json={"is_one_person": True})
+    answer = ada.put("/department", json={"is_one_person": True}, headers=seen)
     assert answer.status_code == status
     assert ada.get("/department").json()["is_one_person"] is (status == 200)
 
@@ -188,7 +189,7 @@ def test_every_operation_but_signing_in_asks_who_it_is(app: FastAPI, nobody: Tes
         for method in operations:
             address = path.removeprefix(PREFIX).replace("{sha256}", "0" * 64).replace("{key}", "0" * 36)
             for name in ("item_id", "draft_id", "visit_id", "question_id", "edition_id", "other_id", "task_id",
-                         "person_id", "token_id", "name"):  # fmt: skip
+                         "person_id", "token_id", "participant_id", "hold_id", "name"):  # fmt: skip
                 address = address.replace(f"{{{name}}}", "1")
             if nobody.request(method, address).status_code != 401:
                 left.append((method, address))
