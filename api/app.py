@@ -16,6 +16,7 @@ from vouchbook.api.resources import (
     audit,
     drafts,
     editions,
+    exports,
     figures,
     keeping,
     media,
@@ -36,7 +37,7 @@ from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
 RESOURCES = (
-    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, search, audit, figures, tasks
+    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, exports, search, audit, figures, tasks
 )  # fmt: skip
 _TIDIES_EVERY_S = 3600.0
 _LOG = logging.getLogger(__name__)

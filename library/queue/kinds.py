@@ -4,7 +4,8 @@ Each does what takes long, touches nothing of the library, and gives what is the
 with the end of the task: a task that is begun twice is written once.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,8 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
+from vouchbook.library.queue.keeping import BACKUP, CHECK, EXPORT, IMPORT, backup_to, check_all, export_to, take_in
+from vouchbook.library.queue.kind import Kind, Told, Write
 from vouchbook.library.search.sentences import rebuild
 from vouchbook.library.store.tables import MediumRow, VisitMediumRow
 from vouchbook.library.visits.drafts import add_draft
@@ -24,12 +27,6 @@ from vouchbook.models.record import Record
 
 if TYPE_CHECKING:
     from vouchbook.extract.listen.progress import Progress
-
-Told = Callable[[float, str], None]
-"""How far it is, from 0 to 1, and what is being done."""
-Write = Callable[[Work], Mapping[str, Any]]
-"""Writes what came of it; gives the result that the task keeps."""
-Kind = Callable[[Library, Mapping[str, Any], Told], Write]
 
 LISTEN, INDEX = "listen", "index"
 
@@ -94,7 +91,13 @@ def index(_library: Library, _arguments: Mapping[str, Any], told: Told) -> Write
     return write
 
 
-KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index}
+KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index, CHECK: check_all, IMPORT: take_in}
+"""What every worker does."""
+
+
+def kinds_of(exports: Path | None) -> dict[str, Kind]:
+    """What a worker does whose backups and exports go into the folder ``exports``; without one they fail."""
+    return {**KINDS, BACKUP: partial(backup_to, exports), EXPORT: partial(export_to, exports)}
 
 
 def _files(session: Session, visit_id: int, role: str) -> list[tuple[str, str]]:

@@ -26,6 +26,8 @@ class Wound(Protocol):
 
     at: datetime
 
+    def __call__(self) -> datetime: ...
+
 
 @pytest.fixture
 def ada(library: Library, staff: Staff) -> dict[str, str]:
