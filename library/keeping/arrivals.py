@@ -5,6 +5,7 @@ where they are from, so that no bag can vouch in the name of a person who works 
 """
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from pydantic import ValidationError
@@ -60,23 +61,37 @@ def import_visit(library: Library, actor: Actor, bag: VerifiedBag) -> Arrived:
         ConflictError: the visit is here in another state, its subject has another edition of that number, or one of its
             media was removed here for a reason that stands.
     """
-    about, found = _read(bag)
     with library.reading() as session:
         needs(as_known(session, actor), *KEEPERS)
-        there = _there(session, about)
-    if there is not None:
-        return there
-    _bring_media(library, bag, found)
-    try:
-        with library.work(actor) as work:
-            work.needs(*KEEPERS)
+    take = bring_visit(library, bag)
+    with library.work(actor) as work:
+        return take(work)
+
+
+def bring_visit(library: Library, bag: VerifiedBag) -> Callable[[Work], Arrived]:
+    """Does what takes long: reads the rows and brings the media. What it gives then takes the visit in.
+
+    Raises:
+        DocumentError, ConflictError: as for :func:`import_visit`, and so does what it gives.
+    """
+    about, found = _read(bag)
+    with library.reading() as session:
+        is_there = _there(session, about) is not None
+    if not is_there:
+        _bring_media(library, bag, found)
+
+    def take(work: Work) -> Arrived:
+        work.needs(*KEEPERS)
+        try:
             there = _there(work.session, about)
             return there or Arrived(visit_id=_take_in(work, bag, about, found), key=about.key, is_new=True)
-    except (DataError, IntegrityError) as error:
-        raise _unsound(bag, str(error.orig).splitlines()[0]) from error
-    except ConflictError:
-        finish_removals(library)
-        raise
+        except (DataError, IntegrityError) as error:
+            raise _unsound(bag, str(error.orig).splitlines()[0]) from error
+        except ConflictError:
+            finish_removals(library)
+            raise
+
+    return take
 
 
 def _read(bag: VerifiedBag) -> tuple[BaggedVisit, Rows]:
