@@ -51,13 +51,23 @@ def documents(talks: int, folder: Path | None = None) -> list[dict[str, Any]]:
 
 
 def long_draft(items: int) -> Draft:
-    """The draft of as many talks in a row as it takes to have at least so many items."""
+    """The draft of as many talks in a row as it takes to have so many items, without those behind them."""
     drafting, paths = Drafting(), sorted(OPEN.glob("*.vtt"))
     for number in range(max(1, items // 70), len(paths)):
         draft = drafting.draft(joined([transcript_of([path]) for path in paths[:number]]))
         if len(draft.items) >= items:
-            return draft
+            return _cut(draft, items)
     raise SystemExit(f"{OPEN}: all talks together have fewer than {items} items. Ask for fewer.")
+
+
+def _cut(draft: Draft, items: int) -> Draft:
+    document = draft.model_dump(mode="json")
+    document["items"] = document["items"][:items]
+    kept = {item["id"] for item in document["items"]}
+    for item in document["items"]:
+        item.update({name: [i for i in item[name] if i in kept] for name in ("guards", "instead_of") if name in item})
+    document["pictures"] = [picture for picture in document["pictures"] if picture["shows"] in kept]
+    return draft_from_json(json.dumps(document), "long draft")
 
 
 def walk(documents: Sequence[dict[str, Any]], number: int) -> Walk:
