@@ -2,8 +2,8 @@
 
     python benchmarks/open_draft.py --items 300 --databases sqlite postgresql
 
-The draft is read from as many talks of tests/gold/open in a row as it takes to have so many items, and cut there. To open it is to read
-its items, its questions and its counts, as the review at the terminal and the pages do. "First" is the first opening in
+The draft is read from as many talks of tests/gold/open in a row as it takes to have so many items, and cut there. To
+open it is to read its items, its questions and its counts, as the review at the terminal and the pages do. "First" is the first opening in
 a fresh process that has imported everything and opened the library, one process for each; "later" is all after that.
 Through Python, and through a real server on loopback with a token, where the three requests follow each other.
 """
@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import httpx2
@@ -120,8 +121,8 @@ def main() -> None:
             media = Path(folder) / "media"
             token = prepare(where, media, draft)
             print(name, flush=True)
-            report("Python", lambda n, w=where, m=media: by_python(w, m, n), given.processes, given.times)  # type: ignore[misc]
-            report("HTTP", lambda n, w=where, m=media: by_http(w, m, token, n), given.processes, given.times)  # type: ignore[misc]
+            report("Python", partial(by_python, where, media), given.processes, given.times)
+            report("HTTP", partial(by_http, where, media, token), given.processes, given.times)
 
 
 if __name__ == "__main__":
