@@ -3,10 +3,11 @@
     python benchmarks/add_visits.py --at 100 10000 --databases sqlite postgresql
 
 Each visit comes by the road of `vouchbook add`: its captions are copied into the media folder, and the visit, its
-draft, items, questions, sentences, index and journal are one piece of work. Visits are drafts of the talks
-in tests/gold/open, read once and varied. Every talk is added once in each window that is measured, so that windows differ in nothing but
-what the library holds already. All visits between the windows are added in the same way. Building a visit is not
-measured. The size is that of the whole database, with index, journal and write-ahead log, without the media.
+draft, items, questions, sentences, index and journal are one piece of work. Visits are drafts of the talks in
+tests/gold/open, read once and varied. Every talk is added once in each window that is measured, so that windows
+differ in nothing but what the library holds already. All visits between the windows are added in the same way.
+Building a visit is not measured. The size is that of the whole database, with index, journal and write-ahead log,
+without the media.
 """
 
 import argparse

@@ -3,9 +3,10 @@
     python benchmarks/open_draft.py --items 300 --databases sqlite postgresql
 
 The draft is read from as many talks of tests/gold/open in a row as it takes to have so many items, and cut there. To
-open it is to read its items, its questions and its counts, as the review at the terminal and the pages do. "First" is the first opening in
-a fresh process that has imported everything and opened the library, one process for each; "later" is all after that.
-Through Python, and through a real server on loopback with a token, where the three requests follow each other.
+open it is to read its items, its questions and its counts, as the review at the terminal and the pages do. "First" is
+the first opening in a fresh process that has imported everything and opened the library, one process for each;
+"later" is all after that. Through Python, and through a real server on loopback with a token, where the three
+requests follow each other.
 """
 
 import argparse
