@@ -1,14 +1,14 @@
 """Failed tries to sign in are counted in the library, where all servers see them.
 
 Revision ID: 0007
-Revises: 0005
+Revises: 0006
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0007"
-down_revision = "0005"
+down_revision = "0006"
 branch_labels = None
 depends_on = None
 
