@@ -4,7 +4,7 @@ from pydantic import AwareDatetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.keeping.removal import KEEPERS, WHEN_FREE, is_held
 from vouchbook.library.store.tables import HoldRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
@@ -21,20 +21,23 @@ class Hold(Record):
     reason: str
     placed_by: int
     placed_at: AwareDatetime
-    lifted_by: int | None
-    lifted_at: AwareDatetime | None
+    lifted_by: int | None = None
+    lifted_at: AwareDatetime | None = None
 
 
 def holds(session: Session, *, visit_id: int | None = None, also_lifted: bool = False) -> tuple[Hold, ...]:
-    """The holds that stand, or all that ever did, of one visit or of all, in the order in which they were placed."""
+    """The holds that stand, or all that ever did, of one visit or of all, in the order in which they were placed.
+
+    Raises:
+        NotFoundError: no such visit.
+    """
     asked = select(HoldRow).order_by(HoldRow.id)
     if visit_id is not None:
+        found(session, VisitRow, visit_id, "visit")
         asked = asked.where(HoldRow.visit_id == visit_id)
     if not also_lifted:
         asked = asked.where(HoldRow.lifted_at.is_(None))
-    return tuple(
-        Hold.model_validate({name: getattr(row, name) for name in Hold.model_fields}) for row in session.scalars(asked)
-    )
+    return tuple(hold_of(row) for row in session.scalars(asked))
 
 
 def place_hold(work: Work, visit_id: int, reason: str) -> int:
@@ -77,6 +80,11 @@ def lift_hold(work: Work, hold_id: int) -> tuple[str, ...]:
     _count(work, work.get(VisitRow, row.visit_id, "visit"))
     work.journal("lifted a hold on", "visit", row.visit_id, {"hold": hold_id})
     return tuple(sha256 for sha256 in free_to_go(work.session) if _has(work.session, row.visit_id, sha256))
+
+
+def hold_of(row: HoldRow) -> Hold:
+    """The record of a row."""
+    return Hold.model_validate({name: getattr(row, name) for name in Hold.model_fields})
 
 
 def free_to_go(session: Session) -> tuple[str, ...]:
