@@ -104,7 +104,8 @@ def test_consent_is_given_withdrawn_and_what_is_hidden_shown_again(by: By) -> No
     code, out, _ = by("olin", "consent", "withdraw", 1, 1, "--covers", "picture", "--note", "a call")
     assert code == 0
     assert sorted(without_hashes(out)[1:3]) == [
-        "hidden recording van.mp4 of visit 1 (consent withdrawn)", "hidden still plug.jpg of visit 1 (consent withdrawn)",
+        "hidden recording van.mp4 of visit 1 (consent withdrawn)",
+        "hidden still plug.jpg of visit 1 (consent withdrawn)",
     ]  # fmt: skip
     assert "stays    Draft 1 keeps the words that were said, and the names of the voices.\n" in out
     listed = by("", "consent", "list", 1)[1]
@@ -150,6 +151,7 @@ def test_a_hold_keeps_everything_until_it_is_lifted(by: By, place: Path) -> None
         "Hold 1 on visit 1 is lifted.", "Hold 2 still stands on it.", "Nothing waits for its end to go.",
     ]  # fmt: skip
     code, out, _ = by("alva", "hold", "lift", 2)
+    assert code == 0
     recording = hash_in(out, "van.mp4")
     assert f"`vouchbook retention let-go {recording}`" in out
     assert "`vouchbook consent withdraw 1 1 --covers name --remove`" in out

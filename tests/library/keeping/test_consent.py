@@ -197,7 +197,8 @@ def test_holds_are_listed_while_they_stand_and_afterwards_where_asked(
         lift_hold(work, first)
     with library.reading() as session:
         assert [one.id for one in holds(session)] == [second]
-        assert holds(session, visit_id=visit_id + 1, also_lifted=True) == ()
+        with pytest.raises(NotFoundError):
+            holds(session, visit_id=visit_id + 1)
         lifted, standing = holds(session, visit_id=visit_id, also_lifted=True)
     assert (lifted.reason, lifted.placed_by, lifted.lifted_by) == ("inquiry 7", 5, 1)
     assert (standing.reason, standing.lifted_by, standing.lifted_at) == ("inquiry 8", None, None)
