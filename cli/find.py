@@ -4,11 +4,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli import searches
+from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
 from vouchbook.models.clock import clock
+from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
+    from vouchbook.library.open import Library
     from vouchbook.library.search.find import Found, Result
+    from vouchbook.library.search.query import Query
 
 NAME = "find"
 SUMMARY = "Any sentence that was ever said or decided."
@@ -16,7 +20,7 @@ HELP = """Search everything that was said on any visit and decided on any draft.
 
 Quotes hold a phrase together, a minus in front of a word leaves it out, sizes are found in every form, and `near 10 mm`
 finds those about as large. Filters: subject: maker: energy: years: kind: phase: hazard: person: place: date:
-is:confirmed.
+is:confirmed. A search may be kept under a name; each person has their own.
 
 \b
 Examples:
@@ -24,24 +28,54 @@ Examples:
   vouchbook find "three eighths" kind:tool
   vouchbook find near 10 mm maker:halden is:confirmed
   vouchbook find --json first responder loop
+  vouchbook find "service plug" kind:location --save plugs --as runa
+  vouchbook find --saved plugs --as runa
+  vouchbook find --list-saved --as runa
+  vouchbook find --forget plugs --as runa
 """
 
 
 def run(
-    words: Annotated[list[str], typer.Argument(metavar="WORD", help="What to look for.")],
+    words: Annotated[list[str] | None, typer.Argument(metavar="WORD", help="What to look for.")] = None,
     most: Annotated[int, typer.Option("--most", metavar="N", min=1, max=100, help="How many results.")] = 20,
     json: Annotated[bool, typer.Option("--json", help="Print the results as JSON.")] = False,
+    save: Annotated[str | None, typer.Option("--save", metavar="NAME", help="Keep this search for yourself.")] = None,
+    saved: Annotated[str | None, typer.Option("--saved", metavar="NAME", help="Search as you kept it.")] = None,
+    list_saved: Annotated[bool, typer.Option("--list-saved", help="List the searches that you keep.")] = False,
+    forget: Annotated[
+        str | None, typer.Option("--forget", metavar="NAME", help="Forget a search that you keep.")
+    ] = None,
     library: Where = None,
     media: MediaFolder = None,
+    login: Login = None,
 ) -> None:
     """The results, the best first; exit code 1 where there are none."""
-    from vouchbook.library.search.find import find
-    from vouchbook.library.search.query import parse
+    if sum((bool(words), saved is not None, list_saved, forget is not None)) != 1:
+        raise SettingError("find: give words to look for, or one of --saved, --list-saved and --forget.")
+    if save is not None and not words:
+        raise SettingError("find: --save keeps the words that are looked for. Give them.")
+    with opened(library, media) as kept:
+        if list_saved:
+            searches.print_all(kept, acting(kept, login))
+        elif forget is not None:
+            searches.forget(kept, acting(kept, login), forget)
+        elif saved is not None:
+            _find(kept, searches.kept(kept, acting(kept, login), saved).query, most, as_json=json)
+        else:
+            typed = " ".join(f'"{word}"' if " " in word and ":" not in word else word for word in words or [])
+            if save is not None:
+                searches.save(kept, acting(kept, login), save, typed)
+            from vouchbook.library.search.query import parse
 
-    typed = " ".join(f'"{word}"' if " " in word and ":" not in word else word for word in words)
-    with opened(library, media) as kept, kept.reading() as session:
-        found = find(session.connection(), parse(typed), most=most)
-    if json:
+            _find(kept, parse(typed), most, as_json=json)
+
+
+def _find(library: "Library", query: "Query", most: int, *, as_json: bool) -> None:
+    from vouchbook.library.search.find import find
+
+    with library.reading() as session:
+        found = find(session.connection(), query, most=most)
+    if as_json:
         typer.echo(found.model_dump_json(indent=1))
     else:
         _print(found)

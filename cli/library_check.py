@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import plain
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -64,14 +65,9 @@ def print_report(report: "Report") -> None:
     for finding in report.findings:
         typer.echo(f"{'WRONG' if finding.wrong else 'ok   '}  {finding.what}: {finding.looked_at}")
         for sentence in finding.wrong:
-            typer.echo(f"       {_plain(sentence)}")
+            typer.echo(f"       {plain(sentence)}")
         for sentence in finding.odd:
-            typer.echo(f"       (harmless) {_plain(sentence)}")
+            typer.echo(f"       (harmless) {plain(sentence)}")
     typer.echo(str(report.head))
     if not report.is_sound:
         raise typer.Exit(1)
-
-
-def _plain(sentence: str) -> str:
-    """Without what could steer a terminal: what was tampered with may hold anything."""
-    return "".join(letter if letter.isprintable() else "?" for letter in sentence)

@@ -16,6 +16,7 @@ from vouchbook.cli import (
     add,
     audit,
     backup,
+    consent,
     demo,
     diff,
     doctor,
@@ -26,15 +27,18 @@ from vouchbook.cli import (
     export,
     find,
     hear,
+    hold,
     import_,
     library_check,
     pack,
     people,
     publish,
     restore,
+    retention,
     review,
     schema,
     serve,
+    settings,
 )
 from vouchbook.models.errors import VouchbookError
 
@@ -52,8 +56,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, export, import_,
-    backup, restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings, consent, hold,
+    retention, serve, export, import_, backup, restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)

@@ -26,7 +26,7 @@ from vouchbook.models.record import Record
 ONE_PERSON_NOTE = (
     "This department is a one-person office: one person may have recorded, drafted and vouched for all of this."
 )
-_MONTHS = 24
+USUAL_MONTHS = 24
 """Until an edition is due again, where the department sets nothing; our choice, no source."""
 
 
@@ -152,7 +152,7 @@ def settled_questions(
 
 def reverify_on(published_on: date, subject_kind: str, department: Department) -> date:
     """The day on which an edition is due again; the last of the month where the month has no such day."""
-    months = published_on.month - 1 + department.reverify_months.get(subject_kind, _MONTHS)
+    months = published_on.month - 1 + department.reverify_months.get(subject_kind, USUAL_MONTHS)
     year, month = published_on.year + months // 12, months % 12 + 1
     return date(year, month, min(published_on.day, monthrange(year, month)[1]))
 

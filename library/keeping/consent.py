@@ -6,6 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work
+from vouchbook.library.keeping.kept import KeptMedium
 from vouchbook.library.keeping.removal import CONSENT, KEEPERS, WHEN_FREE, Gone, finish_removals, hide, is_held, remove
 from vouchbook.library.open import Library
 from vouchbook.library.store.tables import (
@@ -87,13 +88,34 @@ def withdraw(
         if removes:
             work.needs(*KEEPERS)
         row = _write(work, participant_id, wanted, note, given=False)
-        gone, stays = _take(work, _media_of(work.session, row.visit_id, wanted), removes=removes)
+        gone, stays = _take(work, shown_by(work.session, row.visit_id, wanted), removes=removes)
         if "name" in wanted:
             stays += _take_name(work, row, removes=removes)
         stays += _words_that_stay(work.session, row.visit_id)
     if removes:
         finish_removals(library)
     return Withdrawal(gone=gone, stays=tuple(stays))
+
+
+def shown_by(session: Session, visit_id: int, covers: Iterable[Covers]) -> Sequence[str]:
+    """The media of a visit that a withdrawal of ``covers`` takes out of sight, or out of the library."""
+    roles = {role for one in covers for role in _SHOWS[one]}
+    asked = (
+        select(VisitMediumRow.sha256)
+        .join(MediumRow)
+        .where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role.in_(roles), MediumRow.removed_at.is_(None))
+    )
+    return session.scalars(asked.distinct().order_by(VisitMediumRow.sha256)).all()
+
+
+def stands_against(session: Session, medium: KeptMedium) -> tuple[Standing, ...]:
+    """Participants who withdrew what this medium shows of them, and have not agreed to it again."""
+    found: dict[int, Standing] = {}
+    for use in medium.uses:
+        for one in consents_of(session, use.visit_id):
+            if any(use.role in _SHOWS[covered] for covered in one.withdrawn):
+                found[one.participant_id] = one
+    return tuple(found.values())
 
 
 def _write(work: Work, participant_id: int, covers: Iterable[Covers], note: str, *, given: bool) -> ParticipantRow:
@@ -121,16 +143,6 @@ def _standing(session: Session, row: ParticipantRow) -> Standing:
     agreed, withdrawn = agreed_to(history)
     participant = Participant.model_validate({"name": row.name, "part": row.part, "voice": row.voice})
     return Standing(participant_id=row.id, participant=participant, agreed=agreed, withdrawn=withdrawn, history=history)
-
-
-def _media_of(session: Session, visit_id: int, covers: Iterable[Covers]) -> Sequence[str]:
-    roles = {role for one in covers for role in _SHOWS[one]}
-    asked = (
-        select(VisitMediumRow.sha256)
-        .join(MediumRow)
-        .where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role.in_(roles), MediumRow.removed_at.is_(None))
-    )
-    return session.scalars(asked.distinct().order_by(VisitMediumRow.sha256)).all()
 
 
 def _take(work: Work, hashes: Iterable[str], *, removes: bool) -> tuple[tuple[Gone, ...], list[str]]:

@@ -1,12 +1,43 @@
 """Legal holds: while one stands on a visit, neither retention nor a withdrawn consent removes anything of it."""
 
+from pydantic import AwareDatetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.keeping.removal import KEEPERS, WHEN_FREE, is_held
 from vouchbook.library.store.tables import HoldRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
+from vouchbook.models.record import Record
+
+_LONGEST_REASON = 1000
+
+
+class Hold(Record):
+    """A hold on a visit: why, by whom and when; it stands as long as nobody lifted it."""
+
+    id: int
+    visit_id: int
+    reason: str
+    placed_by: int
+    placed_at: AwareDatetime
+    lifted_by: int | None = None
+    lifted_at: AwareDatetime | None = None
+
+
+def holds(session: Session, *, visit_id: int | None = None, also_lifted: bool = False) -> tuple[Hold, ...]:
+    """The holds that stand, or all that ever did, of one visit or of all, in the order in which they were placed.
+
+    Raises:
+        NotFoundError: no such visit.
+    """
+    asked = select(HoldRow).order_by(HoldRow.id)
+    if visit_id is not None:
+        found(session, VisitRow, visit_id, "visit")
+        asked = asked.where(HoldRow.visit_id == visit_id)
+    if not also_lifted:
+        asked = asked.where(HoldRow.lifted_at.is_(None))
+    return tuple(hold_of(row) for row in session.scalars(asked))
 
 
 def place_hold(work: Work, visit_id: int, reason: str) -> int:
@@ -15,13 +46,16 @@ def place_hold(work: Work, visit_id: int, reason: str) -> int:
     Raises:
         NotAllowedError: not by an archivist or administrator, or by nobody.
         NotFoundError: no such visit.
-        SettingError: no reason.
+        SettingError: no reason, or one that is too long or cannot be shown.
     """
     work.needs(*KEEPERS)
     visit = work.get(VisitRow, visit_id, "visit")
-    if not reason.strip():
+    reason = " ".join(reason.split())
+    if not reason:
         raise SettingError("hold: it has no reason. Say who asked for it, or for which case.")
-    row = HoldRow(visit_id=visit_id, reason=reason.strip(), placed_by=work.person_id(), placed_at=work.at)
+    if len(reason) > _LONGEST_REASON or not reason.isprintable():
+        raise SettingError(f"hold: a reason has 1 to {_LONGEST_REASON} characters that can be shown. Give another.")
+    row = HoldRow(visit_id=visit_id, reason=reason, placed_by=work.person_id(), placed_at=work.at)
     work.session.add(row)
     work.session.flush()
     _count(work, visit)
@@ -46,6 +80,11 @@ def lift_hold(work: Work, hold_id: int) -> tuple[str, ...]:
     _count(work, work.get(VisitRow, row.visit_id, "visit"))
     work.journal("lifted a hold on", "visit", row.visit_id, {"hold": hold_id})
     return tuple(sha256 for sha256 in free_to_go(work.session) if _has(work.session, row.visit_id, sha256))
+
+
+def hold_of(row: HoldRow) -> Hold:
+    """The record of a row."""
+    return Hold.model_validate({name: getattr(row, name) for name in Hold.model_fields})
 
 
 def free_to_go(session: Session) -> tuple[str, ...]:

@@ -49,11 +49,13 @@ def is_held(session: Session, sha256: str) -> bool:
 def hide(work: Work, sha256: str, reason: Reason) -> Gone | None:
     """Hides a medium from all but those who keep the library; None where it was hidden or removed before.
 
+    What waits for the end of a hold to be removed goes on waiting, whatever else hides it.
+
     Raises:
         NotFoundError: no such medium.
     """
     medium = work.get(MediumRow, sha256, "medium")
-    if medium.removed_at is not None or medium.hidden_reason == reason:
+    if medium.removed_at is not None or medium.hidden_reason in (reason, WHEN_FREE):
         return None
     medium.hidden_at, medium.hidden_reason = work.at, reason
     return _told(work, medium, Gone(sha256=sha256, what="hidden", reason=reason))

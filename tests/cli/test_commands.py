@@ -15,6 +15,7 @@ from vouchbook.cli import (
     add,
     audit,
     backup,
+    consent,
     demo,
     diff,
     doctor,
@@ -25,15 +26,18 @@ from vouchbook.cli import (
     export,
     find,
     hear,
+    hold,
     import_,
     library_check,
     pack,
     people,
     publish,
     restore,
+    retention,
     review,
     schema,
     serve,
+    settings,
 )
 from vouchbook.cli.main import main
 from vouchbook.models.draft import CAUTION, draft_from_json
@@ -47,8 +51,8 @@ TALK = """WEBVTT
 <v Dov>Never cut the orange cable.
 """
 COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, serve, export, import_,
-    backup, restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings, consent, hold,
+    retention, serve, export, import_, backup, restore, library_check, demo, doctor, schema,
 )  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 

@@ -7,7 +7,7 @@ from vouchbook.library.review.department import department
 from vouchbook.library.review.rules import Department
 from vouchbook.library.search.find import find
 from vouchbook.library.search.query import parse
-from vouchbook.library.settings import set_department
+from vouchbook.library.settings import Restated, set_department
 from vouchbook.library.store.tables import ItemRow
 from vouchbook.library.visits.bring import bring
 from vouchbook.models.decisions import Judgement
@@ -59,13 +59,14 @@ def test_what_is_on_the_table_follows_new_rules_at_once(
     with library.work(staff["reviewer"]) as work:
         for item_id in (1, 2):
             decide(work, item_id, 1, Judgement(verdict="confirmed"))
-    for wanted, states in (
-        (Department(is_one_person=True), ["confirmed", "confirmed"]),
-        (Department(second_for_kinds=frozenset({"cue"})), ["waits for a second person"] * 2),
-        (Department(), ["confirmed", "waits for a second person"]),
+    for wanted, states, back, on in (
+        (Department(is_one_person=True), ["confirmed", "confirmed"], 0, 1),
+        (Department(second_for_kinds=frozenset({"cue"})), ["waits for a second person"] * 2, 2, 0),
+        (Department(), ["confirmed", "waits for a second person"], 0, 1),
+        (Department(), ["confirmed", "waits for a second person"], 0, 0),
     ):
         with library.work(staff["administrator"]) as work:
-            set_department(work, wanted)
+            assert set_department(work, wanted) == Restated(put_back=back, now_decided=on)
         with library.reading() as session:
             assert [session.get_one(ItemRow, item_id).state for item_id in (1, 2)] == states
             found = find(session.connection(), parse("is:confirmed")).results

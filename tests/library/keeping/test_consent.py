@@ -6,13 +6,14 @@ from pydantic import ValidationError
 from sqlalchemy import select
 
 from vouchbook.library.audit.journal import entries, verify
-from vouchbook.library.keeping.consent import NO_NAME, agreed_to, consents_of, give, withdraw
-from vouchbook.library.keeping.holds import lift_hold, place_hold
+from vouchbook.library.keeping.consent import NO_NAME, agreed_to, consents_of, give, stands_against, withdraw
+from vouchbook.library.keeping.holds import holds, lift_hold, place_hold
+from vouchbook.library.keeping.kept import media_of, media_of_visit
 from vouchbook.library.keeping.removal import finish_removals, is_shown, show
 from vouchbook.library.keeping.retention import let_go
 from vouchbook.library.open import Library
 from vouchbook.library.store.tables import MediumRow
-from vouchbook.models.errors import ConflictError, NotAllowedError, NotFoundError
+from vouchbook.models.errors import ConflictError, NotAllowedError, NotFoundError, SettingError
 from vouchbook.models.people import Actor
 from vouchbook.models.visits import Consent, Covers
 
@@ -134,6 +135,73 @@ def test_a_legal_hold_stops_removal_and_not_hiding(library: Library, staff: Staf
         assert lift_hold(work, second) == (recording,)
     let_go(library, staff["archivist"], [recording])
     assert state(library, recording) == "removed"
+
+
+def test_what_waits_for_the_end_of_a_hold_goes_on_waiting_whatever_else_hides_it(
+    library: Library, staff: Staff, media_by_role: Media
+) -> None:
+    recording = media_by_role["recording"]
+    with library.work(staff["archivist"]) as work:
+        hold = place_hold(work, 1, "inquiry 7")
+    withdraw(library, staff["archivist"], 1, ["voice"], removes=True)
+    assert withdraw(library, staff["officer"], 2, ["voice"], removes=False).gone == ()
+    with library.work(staff["archivist"]) as work:
+        assert lift_hold(work, hold) == (recording,)
+
+
+def test_who_withdrew_what_a_file_shows_stands_against_it(library: Library, staff: Staff, media_by_role: Media) -> None:
+    def against() -> dict[str, list[int]]:
+        with library.reading() as session:
+            found = media_of(session, media_by_role.values())
+            return {
+                role: [one.participant_id for one in stands_against(session, found[sha256])]
+                for role, sha256 in media_by_role.items()
+            }
+
+    assert against() == {"recording": [], "captions": [], "still": []}
+    withdraw(library, staff["archivist"], 1, ["picture", "name"], removes=False)
+    withdraw(library, staff["archivist"], 2, ["voice"], removes=False)
+    assert against() == {"recording": [1, 2], "captions": [], "still": [1]}
+    with library.work(staff["officer"]) as work:
+        give(work, 1, ["picture"])
+    assert against() == {"recording": [2], "captions": [], "still": []}
+
+
+def test_media_are_listed_with_what_became_of_them(library: Library, staff: Staff, media_by_role: Media) -> None:
+    withdraw(library, staff["archivist"], 1, ["voice"], removes=True)
+    withdraw(library, staff["archivist"], 1, ["picture"], removes=False)
+    with library.reading() as session:
+        found = media_of_visit(session, 1)
+        assert media_of(session, ["0" * 64]) == {}
+    assert [(one.uses[0].role, one.state, one.reason) for one in found] == [
+        ("recording", "removed", "consent withdrawn"), ("captions", "shown", None),
+        ("still", "hidden", "consent withdrawn"),
+    ]  # fmt: skip
+    assert {one.sha256 for one in found} == set(media_by_role.values())
+
+
+@pytest.mark.parametrize("reason", ["", "  ", "a\x1b[2J", "a" * 1001])
+def test_a_hold_has_a_reason_that_can_be_shown(library: Library, staff: Staff, visit_id: int, reason: str) -> None:
+    with pytest.raises(SettingError, match="hold: "), library.work(staff["archivist"]) as work:
+        place_hold(work, visit_id, reason)
+    with library.reading() as session:
+        assert holds(session) == ()
+
+
+def test_holds_are_listed_while_they_stand_and_afterwards_where_asked(
+    library: Library, staff: Staff, visit_id: int
+) -> None:
+    with library.work(staff["archivist"]) as work:
+        first, second = (place_hold(work, visit_id, reason) for reason in ("inquiry\n7", "inquiry 8"))
+    with library.work(staff["administrator"]) as work:
+        lift_hold(work, first)
+    with library.reading() as session:
+        assert [one.id for one in holds(session)] == [second]
+        with pytest.raises(NotFoundError):
+            holds(session, visit_id=visit_id + 1)
+        lifted, standing = holds(session, visit_id=visit_id, also_lifted=True)
+    assert (lifted.reason, lifted.placed_by, lifted.lifted_by) == ("inquiry 7", 5, 1)
+    assert (standing.reason, standing.lifted_by, standing.lifted_at) == ("inquiry 8", None, None)
 
 
 def test_an_interrupted_removal_leaves_a_file_too_many_which_the_next_one_takes(
