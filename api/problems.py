@@ -83,7 +83,7 @@ KINDS: tuple[tuple[type[VouchbookError], int, str, str], ...] = (
     (PreconditionRequiredError, 428, "version-missing", "Say which version you saw"),
     (TooManyError, 429, "too-many", "Too many tries"),
     (StoreError, 503, "store", "The library cannot do it now"),
-    (ModelError, 503, "model", "The speech weights cannot be used"),
+    (ModelError, 503, "model", "A model cannot be used"),
 )
 """The first that fits counts."""
 STATUSES = {status: title for _, status, _, title in reversed(KINDS)} | {500: "A defect"}

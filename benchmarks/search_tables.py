@@ -2,13 +2,15 @@
 
 import importlib.util
 from pathlib import Path
+from typing import Any
 
 from alembic.migration import MigrationContext
 from alembic.operations import Operations
 from sqlalchemy import Connection, create_engine, event, text
 from sqlalchemy.engine import Engine
 
-_MIGRATION = Path(__file__).parents[1] / "library/store/migrations/versions/0002_search.py"
+_MIGRATIONS = Path(__file__).parents[1] / "library/store/migrations/versions"
+_STEPS = ("0002_search", "0008_meaning")
 _TABLES = """
 CREATE TABLE subject (id {key}, kind TEXT, maker TEXT, model TEXT, years_from INTEGER, years_to INTEGER, energy TEXT);
 CREATE TABLE visit (id {key}, subject_id INTEGER, place TEXT, held_on DATE);
@@ -47,21 +49,22 @@ def make_tables(connection: Connection) -> None:
     for statement in _TABLES.format(**words).split(";"):
         if statement.strip():
             connection.execute(text(statement))
-    spec = importlib.util.spec_from_file_location("search_migration", _MIGRATION)
-    assert spec is not None
-    assert spec.loader is not None
-    migration = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(migration)
     with Operations.context(MigrationContext.configure(connection)):
-        migration.upgrade()
+        for step in _STEPS:
+            _migration(step).upgrade()
 
 
 def drop_index(connection: Connection) -> None:
-    """Undoes the migration of search, nothing else."""
-    spec = importlib.util.spec_from_file_location("search_migration", _MIGRATION)
+    """Undoes the migrations of search, nothing else."""
+    with Operations.context(MigrationContext.configure(connection)):
+        for step in reversed(_STEPS):
+            _migration(step).downgrade()
+
+
+def _migration(name: str) -> Any:  # noqa: ANN401  a file whose name is no module's
+    spec = importlib.util.spec_from_file_location(name, _MIGRATIONS / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     migration = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(migration)
-    with Operations.context(MigrationContext.configure(connection)):
-        migration.downgrade()
+    return migration

@@ -20,13 +20,15 @@ HELP = """Search everything that was said on any visit and decided on any draft.
 
 Quotes hold a phrase together, a minus in front of a word leaves it out, sizes are found in every form, and `near 10 mm`
 finds those about as large. Filters: subject: maker: energy: years: kind: phase: hazard: person: place: date:
-is:confirmed. A search may be kept under a name; each person has their own.
+is:confirmed. A search may be kept under a name; each person has their own. --meaning also finds what says the same in
+other words, where the sentence model is installed and `vouchbook library learn` has read the sentences.
 
 \b
 Examples:
   vouchbook find orange cable
   vouchbook find "three eighths" kind:tool
   vouchbook find near 10 mm maker:halden is:confirmed
+  vouchbook find --meaning how do I keep it from rolling away
   vouchbook find --json first responder loop
   vouchbook find "service plug" kind:location --save plugs --as runa
   vouchbook find --saved plugs --as runa
@@ -39,6 +41,7 @@ def run(
     words: Annotated[list[str] | None, typer.Argument(metavar="WORD", help="What to look for.")] = None,
     most: Annotated[int, typer.Option("--most", metavar="N", min=1, max=100, help="How many results.")] = 20,
     json: Annotated[bool, typer.Option("--json", help="Print the results as JSON.")] = False,
+    meaning: Annotated[bool, typer.Option("--meaning", help="Also what is near in meaning.")] = False,
     save: Annotated[str | None, typer.Option("--save", metavar="NAME", help="Keep this search for yourself.")] = None,
     saved: Annotated[str | None, typer.Option("--saved", metavar="NAME", help="Search as you kept it.")] = None,
     list_saved: Annotated[bool, typer.Option("--list-saved", help="List the searches that you keep.")] = False,
@@ -60,27 +63,40 @@ def run(
         elif forget is not None:
             searches.forget(kept, acting(kept, login), forget)
         elif saved is not None:
-            _find(kept, searches.kept(kept, acting(kept, login), saved).query, most, as_json=json)
+            _find(kept, searches.kept(kept, acting(kept, login), saved).query, most, as_json=json, by_meaning=meaning)
         else:
             typed = " ".join(f'"{word}"' if " " in word and ":" not in word else word for word in words or [])
             if save is not None:
                 searches.save(kept, acting(kept, login), save, typed)
             from vouchbook.library.search.query import parse
 
-            _find(kept, parse(typed), most, as_json=json)
+            _find(kept, parse(typed), most, as_json=json, by_meaning=meaning)
 
 
-def _find(library: "Library", query: "Query", most: int, *, as_json: bool) -> None:
-    from vouchbook.library.search.find import find
-
-    with library.reading() as session:
-        found = find(session.connection(), query, most=most)
+def _find(library: "Library", query: "Query", most: int, *, as_json: bool, by_meaning: bool) -> None:
+    found = _near(library, query, most) if by_meaning else _said(library, query, most)
     if as_json:
         typer.echo(found.model_dump_json(indent=1))
     else:
         _print(found)
     if not found.results:
         raise typer.Exit(1)
+
+
+def _said(library: "Library", query: "Query", most: int) -> "Found":
+    from vouchbook.library.search.find import find
+
+    with library.reading() as session:
+        return find(session.connection(), query, most=most)
+
+
+def _near(library: "Library", query: "Query", most: int) -> "Found":
+    from vouchbook.library.search.encoder import load_encoder
+    from vouchbook.library.search.near import find_by_meaning
+
+    encoder = load_encoder()
+    with library.reading() as session:
+        return find_by_meaning(session.connection(), encoder, query, most=most)
 
 
 def _print(found: "Found") -> None:

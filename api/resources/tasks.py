@@ -15,7 +15,7 @@ from vouchbook.library.actor import Work
 from vouchbook.library.audit.chain import Head
 from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.queue.keeping import CHECK, Checking
-from vouchbook.library.queue.kinds import INDEX
+from vouchbook.library.queue.kinds import INDEX, LEARN
 from vouchbook.library.queue.tasks import Task, enqueue, retry, task, tasks
 from vouchbook.library.queue.workers import Worker
 
@@ -43,6 +43,14 @@ def post_index(who: Who, request: Request, library: LibraryOf) -> Task:
     with library.work(who.actor) as work:
         work.needs("archivist", "administrator")
         return announced(request, work, enqueue(work, INDEX, {}, key=INDEX))
+
+
+@router.post("/learning", summary="Learn what new sentences mean", status_code=202, responses=problems())
+def post_learning(who: Who, request: Request, library: LibraryOf) -> Task:
+    """For finding by meaning; by an archivist or administrator. It fails where the sentence model is not installed."""
+    with library.work(who.actor) as work:
+        work.needs("archivist", "administrator")
+        return announced(request, work, enqueue(work, LEARN, {}, key=LEARN))
 
 
 @router.post("/check", summary="Check everything that the library keeps", status_code=202, responses=problems())

@@ -18,6 +18,7 @@ from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
 from vouchbook.library.queue.keeping import BACKUP, CHECK, EXPORT, IMPORT, backup_to, check_all, export_to, take_in
 from vouchbook.library.queue.kind import Kind, Told, Write
+from vouchbook.library.search.learn import learn
 from vouchbook.library.search.sentences import rebuild
 from vouchbook.library.store.tables import MediumRow, VisitMediumRow
 from vouchbook.library.visits.drafts import add_draft
@@ -28,7 +29,7 @@ from vouchbook.models.record import Record
 if TYPE_CHECKING:
     from vouchbook.extract.listen.progress import Progress
 
-LISTEN, INDEX = "listen", "index"
+LISTEN, INDEX, LEARN = "listen", "index", "learn"
 
 _HEARD = 0.9
 """The share of the whole that hearing takes; reading is quick."""
@@ -91,7 +92,20 @@ def index(_library: Library, _arguments: Mapping[str, Any], told: Told) -> Write
     return write
 
 
-KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index, CHECK: check_all, IMPORT: take_in}
+def learn_sentences(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
+    """Learns what the sentences mean that came since the last time, part by part: what is learned stays.
+
+    Raises:
+        ModelError: the sentence model is not installed.
+    """
+    del arguments
+    from vouchbook.library.search.encoder import load_encoder  # large, and not installed everywhere
+
+    count = learn(library, load_encoder(), lambda done, of: told(done / of, "learning"))
+    return lambda _work: {"sentences": count}
+
+
+KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index, LEARN: learn_sentences, CHECK: check_all, IMPORT: take_in}
 """What every worker does."""
 
 

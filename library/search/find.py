@@ -1,6 +1,6 @@
 """Finds: from a query to the sentences that answer it best, each with the second to play and its edition."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -107,13 +107,16 @@ def trade_synonyms() -> Synonyms:
 def _hits(connection: Connection, plan: Plan, known: set[int]) -> tuple[list[_Hit], bool]:
     ask = postgres.places if connection.dialect.name == "postgresql" else sqlite.places
     places, may_be_more = ask(connection, plan, RANKED)
-    hits = [
-        _Hit(row, match(plan, row["indexed"].split(), frozenset(row["tags"].split()), worth_of(row["place"])))
-        for row in _rows(connection, places)
-        if row["id"] not in known
-    ]
+    hits = [hit for hit in _matched(connection, plan, places) if hit.row["id"] not in known]
     hits.sort(key=lambda hit: (-round(hit.match.score, 6), -hit.row["place"]))
     return hits, may_be_more
+
+
+def _matched(connection: Connection, plan: Plan, places: Sequence[int]) -> list[_Hit]:
+    return [
+        _Hit(row, match(plan, row["indexed"].split(), frozenset(row["tags"].split()), worth_of(row["place"])))
+        for row in _rows(connection, places)
+    ]
 
 
 _ROWS = text(
@@ -159,6 +162,30 @@ def _editions(connection: Connection, drafts: Sequence[int]) -> dict[int, tuple[
         state: EditionState = "withdrawn" if row.withdrawn_at else "replaced" if row.newer else "published"
         found[row.draft_id] = (row.id, row.number, state)
     return found
+
+
+def results_of(connection: Connection, plan: Plan, sentence_ids: Sequence[int]) -> tuple[Result, ...]:
+    """These sentences as results, each with what of ``plan`` stands in it, in no order."""
+    asked = text("SELECT place FROM sentence_place WHERE sentence_id IN :ids")
+    places = connection.execute(asked.bindparams(bindparam("ids", expanding=True)), {"ids": list(sentence_ids)})
+    return _results(connection, _matched(connection, plan, places.scalars().all()), set())
+
+
+def without_doubles(results: Iterable[Result]) -> list[Result]:
+    """An item's words and the line that they come from are one answer: the one that comes first stays."""
+    seen: dict[tuple[int, str], list[tuple[float, float]]] = {}
+    kept = []
+    for result in results:
+        spans = seen.setdefault((result.visit_id, result.snippet.text), [])
+        if not any(result.start_s <= end and start <= result.end_s for start, end in spans):
+            spans.append((result.start_s, result.end_s))
+            kept.append(result)
+    return kept
+
+
+def _results(connection: Connection, hits: Sequence[_Hit], tokens: set[str]) -> tuple[Result, ...]:
+    states = _editions(connection, sorted({h.row["draft_id"] for h in hits if h.row["draft_id"] is not None}))
+    return tuple(_result(hit, tokens, states) for hit in hits)
 
 
 def _result(hit: _Hit, tokens: set[str], editions: dict[int, tuple[int, int, EditionState]]) -> Result:

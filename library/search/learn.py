@@ -1,16 +1,19 @@
 """Learns the meaning of sentences that have no vector yet, a part at a time, so that nobody waits for it."""
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from vouchbook.library.open import Library
-from vouchbook.library.search.encoder import Encoder
 from vouchbook.library.search.vectors import keep, unlearned, unlearned_count, vectors_of
 from vouchbook.models.people import THE_LIBRARY
+
+if TYPE_CHECKING:
+    from vouchbook.library.search.encoder import Encoder
 
 _PART = 512
 
 
-def learn(library: Library, encoder: Encoder, told: Callable[[int, int], None] | None = None) -> int:
+def learn(library: Library, encoder: "Encoder", told: Callable[[int, int], None] | None = None) -> int:
     """Gives every sentence its vector; returns how many it gave. ``told`` hears how many are done, and of how many.
 
     A part is worked out while nobody waits, then kept in a piece of work of its own: if this is stopped, the rest is

@@ -4,14 +4,14 @@ from sqlalchemy import Connection
 
 from vouchbook.library.search.encoder import Encoder
 from vouchbook.library.search.expand import plan_of
-from vouchbook.library.search.find import RANKED, Found, find, results_of, trade_synonyms
+from vouchbook.library.search.find import RANKED, Found, find, results_of, trade_synonyms, without_doubles
 from vouchbook.library.search.query import Query
 from vouchbook.library.search.vectors import likeness_of, nearest, unlearned_count
 
 _WORDS_SHARE = 0.3
 """How much the ranking by words still counts beside the likeness of meaning."""
-_LEAST = 0.3
-"""Less likeness than this is chance: two sentences of talk about different things have 0.0 to 0.3."""
+_LEAST = 0.2
+"""Less likeness than this says nothing; even above it, most of what is far down the list is chance."""
 
 
 def find_by_meaning(connection: Connection, encoder: Encoder, query: Query, *, most: int = 20, skip: int = 0) -> Found:
@@ -42,6 +42,4 @@ def find_by_meaning(connection: Connection, encoder: Encoder, query: Query, *, m
     notes = by_words.notes
     if left := unlearned_count(connection):
         notes += (f"{left} sentences are found by their words only, until `vouchbook library learn` has read them.",)
-    return by_words.model_copy(
-        update={"results": tuple(_without_doubles(scored)[skip : skip + most]), "notes": notes}
-    )
+    return by_words.model_copy(update={"results": tuple(without_doubles(scored)[skip : skip + most]), "notes": notes})

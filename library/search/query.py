@@ -50,10 +50,13 @@ class Filters(Record):
 class Query(Record):
     """What is searched for. ``words`` and each of ``phrases`` are indexed forms; ``sizes`` are normal forms.
 
+    ``asked`` is what was typed, without the filters and what is to be left out.
+
     ``notes`` are sentences for the person who typed: what was not understood and so was searched for as words.
     """
 
     typed: str = ""
+    asked: str = ""
     words: tuple[str, ...] = ()
     phrases: tuple[tuple[str, ...], ...] = ()
     excluded: tuple[tuple[str, ...], ...] = ()
@@ -75,7 +78,7 @@ def parse(typed: str, filters: Filters | None = None) -> Query:
     """
     text = "".join(c if c.isprintable() else " " for c in typed[:LONGEST_QUERY])
     taken = _Taken(filters or Filters())
-    free: list[str] = []
+    free, said = list[str](), list[str]()
     for match in _TERM.finditer(text):
         minus, field, quoted, bare = match.group("minus", "field", "quoted", "bare")
         value = quoted if quoted is not None else bare
@@ -85,12 +88,14 @@ def parse(typed: str, filters: Filters | None = None) -> Query:
         forms = tuple(word.form for word in words_of(told))[:_MOST_TERMS]
         if minus and forms:
             taken.excluded.append(forms)
-        elif quoted is not None and not minus:
-            taken.quoted(told, forms)
         elif not minus:
-            free.append(told)
+            said.append(told)
+            if quoted is not None:
+                taken.quoted(told, forms)
+            else:
+                free.append(told)
     taken.words_and_sizes(" ".join(free))
-    return taken.query(text.strip())
+    return taken.query(text.strip(), " ".join(said))
 
 
 class _Taken:
@@ -145,9 +150,10 @@ class _Taken:
             telling = [form for _, form in forms]
         self.words.extend(telling)
 
-    def query(self, typed: str) -> Query:
+    def query(self, typed: str, asked: str) -> Query:
         return Query(
             typed=typed,
+            asked=asked,
             words=tuple(dict.fromkeys(self.words))[:_MOST_TERMS],
             phrases=tuple(dict.fromkeys(self.phrases))[:_MOST_TERMS],
             excluded=tuple(dict.fromkeys(self.excluded))[:_MOST_TERMS],

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, bindparam, text
 
 from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, place_of, row_of, segment_of
 from vouchbook.library.search.sizes import Spot, millimetres, size_token, spots
+from vouchbook.library.search.vectors import forget
 from vouchbook.library.search.words import sound_key, words_of
 
 _PART = 500
@@ -157,6 +158,7 @@ def _vector(words: str, tags: str) -> str:
 
 
 def _remove(connection: Connection, ids: list[int]) -> None:
+    forget(connection, ids)
     rows = (
         connection.execute(
             text("SELECT place, words, tags FROM sentence_place WHERE sentence_id IN :ids").bindparams(_ids("ids")),

@@ -1,15 +1,17 @@
 """The vectors of sentences in the database: learned after the sentences came, forgotten when their words change."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import Connection, bindparam, text
 
-from vouchbook.library.search.encoder import Array, Encoder
 from vouchbook.library.search.places import visit_of
 from vouchbook.library.search.plan import Plan
+
+if TYPE_CHECKING:
+    from vouchbook.library.search.encoder import Array, Encoder
 
 _PART = 20_000
 _STEPS = 127
@@ -28,16 +30,16 @@ class Unlearned(NamedTuple):
 
 def unlearned_count(connection: Connection) -> int:
     """How many sentences have no vector yet."""
-    return int(connection.execute(text(f"SELECT count(*) {_UNLEARNED}")).scalar_one())  # noqa: S608  a fixed text
+    return int(connection.execute(text(f"SELECT count(*) {_UNLEARNED}")).scalar_one())
 
 
 def unlearned(connection: Connection, most: int) -> list[Unlearned]:
     """Sentences that have none yet, the newest first."""
-    asked = text(f"SELECT s.id, s.words {_UNLEARNED} ORDER BY s.id DESC LIMIT :most")  # noqa: S608  a fixed text
+    asked = text(f"SELECT s.id, s.words {_UNLEARNED} ORDER BY s.id DESC LIMIT :most")
     return [Unlearned(row.id, row.words) for row in connection.execute(asked, {"most": most})]
 
 
-def vectors_of(encoder: Encoder, sentences: Sequence[Unlearned]) -> list[bytes]:
+def vectors_of(encoder: "Encoder", sentences: Sequence[Unlearned]) -> list[bytes]:
     """A vector for each; takes long and touches nothing."""
     vectors = encoder.vectors([each.words for each in sentences])
     largest = np.abs(vectors).max(axis=1, keepdims=True)
@@ -65,11 +67,11 @@ def forget(connection: Connection, ids: list[int]) -> None:
     connection.execute(asked, {"ids": ids})
 
 
-def nearest(connection: Connection, plan: Plan, asked: Array, most: int) -> dict[int, float]:
+def nearest(connection: Connection, plan: Plan, asked: "Array", most: int) -> dict[int, float]:
     """The ``most`` sentences whose vectors are nearest to ``asked`` and that meet the filters of ``plan``.
 
-    Returns the likeness, at most 1, of each sentence by its number. All vectors are looked at: about a second and a half
-    for each million.
+    Returns the likeness, at most 1, of each sentence by its number. All vectors are looked at, so that the time grows
+    with the library.
     """
     found: dict[int, float] = {}
     for ids, vectors in _parts(connection, plan):
@@ -82,7 +84,7 @@ def nearest(connection: Connection, plan: Plan, asked: Array, most: int) -> dict
     return found
 
 
-def likeness_of(connection: Connection, ids: list[int], asked: Array) -> dict[int, float]:
+def likeness_of(connection: Connection, ids: list[int], asked: "Array") -> dict[int, float]:
     """How like to ``asked`` those of the sentences are that have a vector."""
     wanted = text("SELECT sentence_id, vector FROM sentence_vector WHERE sentence_id IN :ids")
     rows = connection.execute(wanted.bindparams(bindparam("ids", expanding=True)), {"ids": ids}).all()

@@ -332,3 +332,16 @@ def test_a_library_that_is_not_there_is_made_by_its_first_person_alone(run: Run,
     code, _, err = run("find", "plug")
     assert (code, where.exists()) == (2, False)
     assert "there is no library" in err
+
+
+def test_what_says_the_same_in_other_words_is_found_once_it_was_learned(run: Run, act_as: As, stored: Path) -> None:
+    act_as("olin")
+    assert run("add", stored, *ADD)[0] == 0
+    asked = ("find", "--meaning", "which", "wire", "is", "lethal")
+    assert "are found by their words only, until `vouchbook library learn` has read them." in run(*asked)[1]
+    code, out, _ = run("library", "learn")
+    assert (code, out.endswith(" sentences read.\n")) == (0, True)
+    assert run("library", "learn")[1] == "0 sentences read.\n"
+    code, out, _ = run(*asked)
+    assert code == 0
+    assert "orange cable" in "\n".join(out.splitlines()[:2])

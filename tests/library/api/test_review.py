@@ -6,6 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from vouchbook.library.open import Library
+from vouchbook.library.queue.run import do_next
 from vouchbook.library.visits.bring import File, bring
 from vouchbook.models.draft import Draft
 from vouchbook.models.people import Actor
@@ -221,3 +222,19 @@ def test_the_journal_is_read_by_those_who_keep_it(script: Clients) -> None:
     assert script("reviewer").get("/audit/entries").status_code == 403
     wrong = archivist.post("/audit/verification", json={"heads": [f"vouchbook journal 1 {'0' * 64}"]}).json()
     assert (wrong["is_sound"], wrong["broken"]["seq"]) == (False, 1)
+
+
+@pytest.mark.usefixtures("on_table")
+def test_what_says_the_same_in_other_words_is_found_over_http(library: Library, script: Clients) -> None:
+    one = script("reviewer")
+    asked = {"q": "which wire is lethal", "by_meaning": True}
+    before = one.get("/search", params=asked).json()
+    assert "are found by their words only" in before["notes"][-1]
+    assert script("officer").post("/tasks/learning").status_code == 403
+    assert script("archivist").post("/tasks/learning").status_code == 202
+    assert do_next(library, "here")
+    after = one.get("/search", params=asked).json()
+    assert after["notes"] == []
+    assert "orange cable" in after["results"][0]["snippet"]["text"]
+    plain = one.get("/search", params={"q": "which wire is lethal"}).json()
+    assert len(plain["results"]) < len(after["results"])
