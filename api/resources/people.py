@@ -104,7 +104,7 @@ def get_department(_who: Who, library: LibraryOf, response: Response) -> Departm
 
 @router.put("/department", summary="Change the department's settings", responses=problems(412, 428))
 def put_department(wanted: Department, who: Who, seen: SeenTag, library: LibraryOf, response: Response) -> Department:
-    """All of it, by an administrator. What is decided already stays decided."""
+    """All of it, by an administrator. It holds for open drafts too: items may wait again."""
     with library.work(who.actor) as work:
         work.needs("administrator")
         check_same("settings of the department", seen, department(work.session))
