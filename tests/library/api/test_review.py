@@ -227,7 +227,7 @@ def test_the_journal_is_read_by_those_who_keep_it(script: Clients) -> None:
 @pytest.mark.usefixtures("on_table")
 def test_what_says_the_same_in_other_words_is_found_over_http(library: Library, script: Clients) -> None:
     one = script("reviewer")
-    asked = {"q": "which wire is lethal", "by_meaning": True}
+    asked: dict[str, str | bool] = {"q": "which wire is lethal", "by_meaning": True}
     before = one.get("/search", params=asked).json()
     assert "are found by their words only" in before["notes"][-1]
     assert script("officer").post("/tasks/learning").status_code == 403
