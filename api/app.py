@@ -16,7 +16,9 @@ from vouchbook.api.resources import (
     audit,
     drafts,
     editions,
+    exports,
     figures,
+    keeping,
     media,
     people,
     review,
@@ -34,7 +36,9 @@ from vouchbook.library.uploads.uploads import drop_expired
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
-RESOURCES = (sign_in, people, visits, drafts, review, editions, media, uploads, search, audit, figures, tasks)
+RESOURCES = (
+    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, exports, search, audit, figures, tasks
+)  # fmt: skip
 _TIDIES_EVERY_S = 3600.0
 _LOG = logging.getLogger(__name__)
 

@@ -1,5 +1,7 @@
 """How the server is reached, and what it takes."""
 
+from pathlib import Path
+
 from pydantic import Field
 
 from vouchbook.models.record import Record
@@ -19,6 +21,8 @@ class ServerSettings(Record):
     hosts: tuple[str, ...] = LOOPBACK
     is_https: bool = False
     largest_body_bytes: int = Field(default=64 << 20, ge=1024)
+    exports: Path | None = None
+    """Where backups and exports go on this server; without it there are none over HTTP."""
     sign_ins_per_login: str = "10/15 minutes"
     sign_ins_per_address: str = "50/15 minutes"
     """Failed sign-ins. NIST SP 800-63B asks for a limit and leaves the number open below 100 (from memory)."""

@@ -13,19 +13,28 @@ def key(prompt: str, keys: str) -> str:
     while True:
         typer.echo(f"{prompt} [{keys}] ", nl=False)
         if sys.stdin.isatty():
-            pressed = typer.getchar()
-            typer.echo(pressed if pressed.isprintable() else "")
-            if pressed in ("\x03", "\x04"):
+            pressed = _pressed()
+            if not pressed:
+                typer.echo()
                 return "q"
+            typer.echo(pressed if pressed.isprintable() else "")
         else:
             line = sys.stdin.readline()
             typer.echo(line.strip())
             if not line:
                 return "q"
             pressed = line.strip()[:1]
-        if pressed and pressed in keys:
+        if len(pressed) == 1 and pressed in keys:
             return pressed
         typer.echo(f"Press one of {' '.join(keys)}.")
+
+
+def _pressed() -> str:
+    """The key that is pressed from now on (what was typed before is thrown away); empty where the person leaves."""
+    try:
+        return typer.getchar()
+    except (EOFError, KeyboardInterrupt):
+        return ""
 
 
 def line(prompt: str) -> str:

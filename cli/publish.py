@@ -89,17 +89,18 @@ def _show(library: "Library", edition: int) -> None:
         said, listed = edition_of(session, edition), shelved(session, edition)
     if listed.state != "in force":
         typer.echo(f"{listed.state.upper()}{f': {listed.withdrawn_reason}' if listed.withdrawn_reason else ''}\n")
-    for line in edition_lines(said):
+    for line in edition_lines(said, listed.verified):
         typer.echo(line)
 
 
 def _list(library: "Library") -> None:
     from vouchbook.library.editions.shelf import shelf
+    from vouchbook.library.editions.statements import listed_line
 
     with library.reading() as session:
         listed = shelf(session)
     for one in listed:
         why = f": {one.withdrawn_reason}" if one.withdrawn_reason else ""
-        typer.echo(f"{one.id:4}  {one.published_at:%Y-%m-%d}  {one.subject}, edition {one.number}  {one.state}{why}")
+        typer.echo(f"{one.id:4}  {one.published_at:%Y-%m-%d}  {listed_line(one)}  {one.state}{why}")
     if not listed:
         typer.echo("Nothing is published yet.")

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
     from vouchbook.library.open import Library
@@ -14,19 +15,23 @@ SUMMARY = "Decide on a draft, one key for each item."
 HELP = """Show each item of DRAFT that waits for you, with the words that say it, and take your decision by one key.
 
 Keys: c confirm, r reject, a amend, u undo your last decision, n next, p play, q quit, ? help. Then the open questions:
-a answer, c carry to the next visit, d drop as not needed. p plays the words where ffplay or mpv is installed; danger
-warnings and doubtful words must be played before they are decided. Every decision is kept at once. Keys may also come
-through a pipe, one a line. Without DRAFT, list the drafts on the table.
+a answer, s answer by a spot in a still, c carry to the next visit, d drop as not needed. Anywhere: h add an item by
+hand, k what the library knows against the draft. b borrows from another edition where the talk said "same as the last
+one". p plays the words where ffplay or mpv is installed; danger warnings and doubtful words must be played before they
+are decided. Every decision is kept at once. Keys and answers may also come through a pipe, one a line. Without DRAFT,
+list the drafts on the table.
 
 \b
 Examples:
   vouchbook review
   vouchbook review 31 --as runa
+  vouchbook review 31 --add --as runa
 """
 
 
 def run(
     draft: Annotated[int | None, typer.Argument(metavar="[DRAFT]", help="Its number.")] = None,
+    add: Annotated[bool, typer.Option("--add", help="Begin with an item by hand, also where all is decided.")] = False,
     library: Where = None,
     media: MediaFolder = None,
     login: Login = None,
@@ -34,11 +39,13 @@ def run(
     """The review at the terminal, or the drafts on the table."""
     from vouchbook.cli.reviewing import Reviewing
 
+    if add and draft is None:
+        raise SettingError("review: nobody said to which draft. Give its number.")
     with opened(library, media) as kept:
         if draft is None:
             _list(kept)
         else:
-            Reviewing(kept, acting(kept, login), draft).run()
+            Reviewing(kept, acting(kept, login), draft).run(adds=add)
 
 
 def _list(library: "Library") -> None:

@@ -1,26 +1,26 @@
 """A review at the terminal: shows, asks, and keeps every decision at once."""
 
-from collections.abc import Callable
-from typing import get_args
+from collections.abc import Callable, Sequence
 
 import typer
-from pydantic import ValidationError
 
-from vouchbook.cli import keys, reviewing_lines
+from vouchbook.cli import asking, borrowing, keys, reviewing_lines
 from vouchbook.cli.listening import listen
+from vouchbook.cli.table import Table
 from vouchbook.library.actor import Work
+from vouchbook.library.known.borrowed import Candidate
+from vouchbook.library.known.stored import borrow_candidates, edition_lent
 from vouchbook.library.open import Library
+from vouchbook.library.review.by_hand import add_by_hand, borrow, take_out
 from vouchbook.library.review.cases import DraftItem, draft_items
 from vouchbook.library.review.decide import decide, undo
-from vouchbook.library.review.settle import DraftQuestion, draft_questions, settle, unsettle
+from vouchbook.library.review.settle import DraftQuestion, settle, unsettle
 from vouchbook.library.store.tables import ItemRow, QuestionRow
-from vouchbook.models.decisions import Answer, FieldValue, Judgement, RejectReason
-from vouchbook.models.editions import FIELDS, Borrowed, Quoted
-from vouchbook.models.errors import LibraryError
+from vouchbook.library.visits.drafts import draft_of
+from vouchbook.library.visits.stills import nearest_first, stills_for
+from vouchbook.models.decisions import Answer, Judgement
+from vouchbook.models.editions import Borrowed, Quoted
 from vouchbook.models.people import Actor
-
-_REASONS: tuple[RejectReason, ...] = get_args(RejectReason)
-_WAITS = ("open", "waits for a second person")
 
 
 class Reviewing:
@@ -28,56 +28,57 @@ class Reviewing:
 
     def __init__(self, library: Library, actor: Actor, draft_id: int) -> None:
         self.library, self.actor, self.draft_id = library, actor, draft_id
-        self.done: list[Callable[[Work], str]] = []
-        """How to take back each thing that was decided here, in order."""
-        self.passed: set[str] = set()
+        self.table = Table(library, actor, draft_id)
         self.has_left = False
 
-    def run(self) -> None:
-        """Everything that waits for this person, items first, until nothing does or they leave."""
+    def run(self, *, adds: bool = False) -> None:
+        """Everything that waits for this person, items first, until nothing does or they leave.
+
+        With ``adds`` they are asked for an item of theirs before.
+        """
         with self.library.reading() as session:
             draft_items(session, self.draft_id)  # says at once if there is no such draft
-        while not self.has_left and (item := self._next_item()) is not None:
-            self._ask_about_item(item)
-        while not self.has_left and (question := self._next_question()) is not None:
-            self._ask_about_question(question)
+        if summary := borrowing.known_summary(self.table.findings()):
+            typer.echo(f"{summary}\n")
+        if adds:
+            self._add()
+        while not self.has_left:
+            if (item := self.table.next_item()) is not None:
+                self._ask_about_item(item)
+            elif (question := self.table.next_question()) is not None:
+                self._ask_about_question(question)
+            else:
+                break
         with self.library.reading() as session:
             for text in reviewing_lines.farewell(session, self.draft_id):
                 typer.echo(text)
 
-    def _next_item(self) -> DraftItem | None:
-        with self.library.reading() as session:
-            for item in draft_items(session, self.draft_id):
-                mine = self.actor.person in {one.by for one in item.state.counted}
-                if item.state.name in _WAITS and not mine and item.case.key not in self.passed:
-                    return item
-        return None
-
-    def _next_question(self) -> DraftQuestion | None:
-        with self.library.reading() as session:
-            questions = draft_questions(session, self.draft_id)
-        return next((one for one in questions if one.settled is None and one.key not in self.passed), None)
-
     def _ask_about_item(self, item: DraftItem) -> None:
         with self.library.reading() as session:
-            for text in reviewing_lines.item_lines(session, item):
-                typer.echo(text)
-        match keys.key("Decide", "craunpq?"):
+            lines = [*reviewing_lines.item_lines(session, item)]
+        for text in (*lines, *borrowing.about(self.table.findings(), item.case.key)):
+            typer.echo(text)
+        match keys.key("Decide", "craunphkq?"):
             case "c":
                 self._decide(item, Judgement(verdict="confirmed"))
             case "r":
-                self._decide(item, _rejection())
+                self._decide(item, asking.rejection())
             case "a":
-                self._decide(item, _amendment(item))
+                self._decide(item, asking.amendment(item.case.kind))
             case "p":
                 self._play(item.quotes, item.borrowed)
             case other:
                 self._other(other, item.case.key)
 
     def _ask_about_question(self, question: DraftQuestion) -> None:
-        for text in reviewing_lines.question_lines(question):
+        candidates: tuple[Candidate, ...] = ()
+        if question.kind == "borrowed":
+            with self.library.reading() as session:
+                candidates = borrow_candidates(session, question.question_id)
+        lines = [*reviewing_lines.question_lines(question)]
+        for text in [*lines, *borrowing.candidate_lines(candidates)] if question.kind == "borrowed" else lines:
             typer.echo(text)
-        match keys.key("Settle", "acdunpq?"):
+        match keys.key("Settle", f"acds{'b' if borrowing.loans(candidates) else ''}unphkq?"):
             case "a":
                 answer = keys.line("Answer")
                 if answer:
@@ -86,6 +87,12 @@ class Reviewing:
                 self._settle(question, Answer(outcome="carried"))
             case "d":
                 self._settle(question, Answer(outcome="not needed"))
+            case "s":
+                self._answer_by_still(question)
+            case "b":
+                self._borrow_for(question, candidates)
+            case "p" if question.carried_from is not None:
+                typer.echo(f"These words were said on the visit of edition {question.carried_from}, not on this one.\n")
             case "p":
                 self._play(question.quotes, None)
             case other:
@@ -98,9 +105,13 @@ class Reviewing:
     def _other(self, pressed: str, key: str) -> None:
         match pressed:
             case "u":
-                self._take_back()
+                self.table.take_back()
             case "n":
-                self.passed.add(key)
+                self.table.passed.add(key)
+            case "h":
+                self._add()
+            case "k":
+                self._look_at_what_is_known()
             case "?":
                 typer.echo(reviewing_lines.HELP)
             case _:
@@ -109,36 +120,80 @@ class Reviewing:
     def _decide(self, item: DraftItem, judgement: Judgement | None) -> None:
         if judgement is None:
             return
-        after = self._try(lambda work: decide(work, item.item_id, item.version, judgement).state.name)
-        if after is not None:
-            typer.echo(f"{item.case.key}: {after}\n")
-            self.done.append(lambda work: _undone_item(work, item.item_id))
+
+        def decided(work: Work) -> str:
+            return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}\n"
+
+        rewords = judgement.verdict != "confirmed"
+        self.table.act(decided, lambda work: _undone_item(work, item.item_id), rewords=rewords)
 
     def _settle(self, question: DraftQuestion, answer: Answer) -> None:
         def settled(work: Work) -> str:
-            return settle(work, question.question_id, question.version, answer).key
+            return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}\n"
 
-        if self._try(settled) is not None:
-            typer.echo(f"{question.key}: {answer.outcome}\n")
-            self.done.append(lambda work: _undone_question(work, question.question_id))
+        self.table.act(settled, lambda work: _undone_question(work, question.question_id), rewords=False)
 
-    def _take_back(self) -> None:
-        if not self.done:
-            typer.echo("Nothing was decided here yet.")
-            return
-        key = self._try(self.done.pop())
-        if key is not None:
-            self.passed.discard(key)
-            typer.echo(f"{key}: taken back\n")
+    def _add(self) -> None:
+        with self.library.reading() as session:
+            talk = draft_of(session, self.draft_id).transcript
+        item = asking.hand_item(talk)
+        if item is not None:
+            self._put(lambda work: add_by_hand(work, self.draft_id, item), "added")
 
-    def _try(self, act: Callable[[Work], str]) -> str | None:
-        """What ``act`` gives in a piece of work of its own; None where it was refused, which is told."""
-        try:
-            with self.library.work(self.actor) as work:
-                return act(work)
-        except LibraryError as error:
-            typer.echo(f"{error}\n")
+    def _put(self, put: Callable[[Work], DraftItem], told: str) -> str | None:
+        """Puts an item on the table that can be taken out again; gives its key, None where it was refused."""
+        made: list[DraftItem] = []
+
+        def done(work: Work) -> str:
+            made.append(put(work))
+            return f"{made[0].case.key}: {told}; two people decide on it\n"
+
+        is_done = self.table.act(done, lambda work: _taken_out(work, made[0].item_id))
+        return made[0].case.key if is_done else None
+
+    def _borrow(self, offered: Sequence[borrowing.Loan]) -> tuple[str, borrowing.Loan] | None:
+        number = asking.number_of("Borrow which", len(offered))
+        if number is None:
             return None
+        loan = offered[number]
+
+        def borrowed(work: Work) -> DraftItem:
+            return borrow(work, self.draft_id, edition_lent(work.session, loan.borrowed), loan.borrowed.item)
+
+        key = self._put(borrowed, "borrowed")
+        return (key, loan) if key is not None else None
+
+    def _borrow_for(self, question: DraftQuestion, candidates: Sequence[Candidate]) -> None:
+        """Borrows an item; whether it answers the question, which stays open otherwise, the person says."""
+        done = self._borrow(borrowing.loans(candidates))
+        if done is None or keys.key("Does that answer it", "yn") != "y":
+            return
+        key, loan = done
+        source = f"edition {loan.borrowed.edition} of {loan.borrowed.subject}"
+        self._settle(question, Answer(outcome="answered", answer=f"As in {source} ({key}): {loan.says}"))
+
+    def _answer_by_still(self, question: DraftQuestion) -> None:
+        with self.library.reading() as session:
+            stills = stills_for(session, self.draft_id, self.actor.roles)
+        if not stills:
+            typer.echo("This visit has no stills. Those of a film come with `vouchbook add`.\n")
+            return
+        at_s = (question.start_s + question.end_s) / 2 if question.quotes and not question.carried_from else None
+        near = nearest_first(stills, question.key, at_s)
+        for text in reviewing_lines.still_lines(self.library, near):
+            typer.echo(text)
+        found = asking.spot_in("Still and spot (1, 40%, 55% from the left and the top)", len(near))
+        if found is not None:
+            words = keys.line("[Answer in words]") or None
+            still = {"still_sha256": near[found[0]].sha256, "spot": found[1]}
+            self._settle(question, Answer.model_validate({"outcome": "answered", "answer": words, **still}))
+
+    def _look_at_what_is_known(self) -> None:
+        findings = self.table.findings()
+        for text in borrowing.known_lines(findings):
+            typer.echo(text)
+        if offered := borrowing.not_mentioned(findings):
+            self._borrow(offered)
 
 
 def _undone_item(work: Work, item_id: int) -> str:
@@ -149,30 +204,5 @@ def _undone_question(work: Work, question_id: int) -> str:
     return unsettle(work, question_id, work.session.get_one(QuestionRow, question_id).version).key
 
 
-def _rejection() -> Judgement | None:
-    typer.echo("  ".join(f"{number} {reason}" for number, reason in enumerate(_REASONS, 1)))
-    pressed = keys.key("Why", "".join(str(number) for number in range(1, len(_REASONS) + 1)) + "q")
-    if pressed == "q":
-        return None
-    reason = _REASONS[int(pressed) - 1]
-    note = keys.line("Note") if reason == "other" else ""
-    return _judgement({"verdict": "rejected", "reason": reason, "note": note or None})
-
-
-def _amendment(item: DraftItem) -> Judgement | None:
-    """The new words, field by field as ``field=words``, until an empty line."""
-    typer.echo("Type FIELD=NEW WORDS, an empty line ends: " + ", ".join(FIELDS[item.case.kind]))
-    words: dict[str, FieldValue] = {}
-    while typed := keys.line("Amend"):
-        field, _, value = typed.partition("=")
-        value = value.strip()
-        words[field.strip()] = int(value) if field.strip() == "count" and value.isdigit() else value or None
-    return _judgement({"verdict": "amended", "words": words}) if words else None
-
-
-def _judgement(fields: dict[str, object]) -> Judgement | None:
-    try:
-        return Judgement.model_validate(fields)
-    except ValidationError as error:
-        typer.echo(f"{error.errors(include_url=False)[0]['msg']}\n")
-        return None
+def _taken_out(work: Work, item_id: int) -> str:
+    return take_out(work, item_id, work.session.get_one(ItemRow, item_id).version)

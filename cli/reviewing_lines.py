@@ -1,22 +1,26 @@
 """What a reviewer reads at the terminal."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from sqlalchemy.orm import Session
 
 from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
+from vouchbook.library.open import Library
 from vouchbook.library.people.people import names
 from vouchbook.library.review.cases import DraftItem
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
+from vouchbook.library.visits.stills import VisitStill
 from vouchbook.models.clock import clock
 from vouchbook.models.decisions import Decision
 
 HELP = """c confirm    r reject    a amend     p play the words
-u undo your last decision here      n next, decide later
+h add an item by hand    k what the library knows against this draft, to borrow what was not mentioned
+u undo your last decision here, or take out what you added      n next, decide later
 q quit: all that you decided is kept
-For questions: a answer  c carry to the next visit  d drop as not needed
+For questions: a answer  s answer by a spot in a still  c carry to the next visit  d drop as not needed
+b borrow one of the numbered items (only where the talk left something to another one)
 """
 
 
@@ -51,6 +55,14 @@ def question_lines(question: DraftQuestion) -> Iterator[str]:
     yield f"{question.key}  {question.ask}{carried}"
     for quoted in question.quotes:
         yield f"    {clock(quoted.start_s)} \u201c{quoted.quote}\u201d"
+
+
+def still_lines(library: Library, stills: Sequence[VisitStill]) -> Iterator[str]:
+    """The stills behind their numbers, each with its second, what it was made for, and where to open it."""
+    for number, still in enumerate(stills, 1):
+        second = clock(still.at_s) if still.at_s is not None else "?"
+        shows = f", shows {', '.join(still.shows)}" if still.shows else ""
+        yield f"{number:4}  {second:>7}  {still.name}{shows}: {library.media.path(still.sha256)}"
 
 
 def farewell(session: Session, draft_id: int) -> Iterator[str]:

@@ -1,5 +1,6 @@
 """``vouchbook serve``: the library over HTTP, for the browsers and scripts of the office."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,12 +15,15 @@ SUMMARY = "Serve the library over HTTP."
 HELP = """Serve the library over HTTP and do its background work, until Ctrl-C.
 
 Only this machine can reach it, unless --address says otherwise; then put a server in front that speaks HTTPS, name it
-with --host and give --https. Add the first person with `vouchbook people` before.
+with --host and give --https. Add the first person with `vouchbook people` before. Backups and exports over HTTP go into
+the folder --exports, under names that the server gives; all servers of one library need the same. Without it there are
+none.
 
 \b
 Examples:
   vouchbook serve
   vouchbook serve --library postgresql://vouchbook@db/vouchbook --media /srv/media
+  vouchbook serve --exports /srv/exports
   vouchbook serve --address 0.0.0.0 --host library.example.org --https
 """
 _STOPS_WITHIN_S = 10
@@ -36,6 +40,10 @@ def run(
         bool, typer.Option("--https", help="Browsers reach it by HTTPS, through a server in front.")
     ] = False,
     work: Annotated[bool, typer.Option("--work/--no-work", help="Whether this server does background work.")] = True,
+    exports: Annotated[
+        Path | None,
+        typer.Option("--exports", metavar="FOLDER", help="Where backups and exports go that are asked for over HTTP."),
+    ] = None,
     library: Where = None,
     media: MediaFolder = None,
 ) -> None:
@@ -46,12 +54,15 @@ def run(
 
     from vouchbook.api.app import make_app
     from vouchbook.api.settings import LOOPBACK, PREFIX, ServerSettings
+    from vouchbook.library.queue.kinds import kinds_of
     from vouchbook.library.queue.workers import worker_of
 
     names = tuple(dict.fromkeys([*LOOPBACK, *(name.lower() for name in host or ())]))
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     with opened(library, media, may_make=True) as kept:
-        app = make_app(kept, ServerSettings(hosts=names, is_https=https), worker_of(kept) if work else None)
+        folder = exports.expanduser().absolute() if exports else None
+        settings = ServerSettings(hosts=names, is_https=https, exports=folder)
+        app = make_app(kept, settings, worker_of(kept, kinds_of(folder)) if work else None)
         config = uvicorn.Config(
             app,
             log_config=None,

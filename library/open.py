@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from vouchbook.library.actor import Clock, Work, now
 from vouchbook.library.store.media import Media
 from vouchbook.library.store.migrate import bring_to
-from vouchbook.library.store.open import BUSY_S, engine_of, take_turn, url_of, writer_of
+from vouchbook.library.store.open import BUSY_S, engine_of, take_turn, url_of, waiting, writer_of
 from vouchbook.library.store.troubles import shown, told
 from vouchbook.models.errors import SettingError, StoreError
 from vouchbook.models.people import Actor
@@ -45,15 +45,17 @@ class Library:
             yield session
 
     @contextmanager
-    def work(self, actor: Actor) -> Iterator[Work]:
+    def work(self, actor: Actor, *, waits_s: float | None = None) -> Iterator[Work]:
         """One piece of work by ``actor``: all of it comes about at the end, or nothing after an exception.
+
+        ``waits_s`` is how long it waits for others who write, where that is not as long as always.
 
         Raises:
             NotAllowedError: the actor does not work here any more.
             StoreError: the library is busy, full or cannot be reached.
         """
         with told(self.url), Session(self._writer, expire_on_commit=False) as session:
-            take_turn(session.connection())
+            take_turn(session.connection(execution_options={} if waits_s is None else waiting(waits_s)))
             work = Work(session, actor, self.clock(), self.media)
             yield work
             work.finish()

@@ -27,8 +27,10 @@ FIELDS: dict[ItemKind, tuple[str, ...]] = {
 }
 """What people read of each kind, and what they may amend of it; its kind, its evidence and its seconds they may not."""
 
-_NEEDED = {"phase", "action", "name", "part", "text", "hazard", "signal"}
-_CHOICES = {"phase": tuple(Phase), "hazard": get_args(Hazard), "signal": get_args(Signal)}
+NEEDED = {"phase", "action", "name", "part", "text", "hazard", "signal"}
+"""The fields that are never empty, where an item has them."""
+CHOICES = {"phase": tuple(Phase), "hazard": get_args(Hazard), "signal": get_args(Signal)}
+"""The fields that are one of several words."""
 _FORBIDS = ("do not", "don't", "dont", "never", "must not", "mustn't", "no", "not", "cannot", "can't", "avoid")
 
 
@@ -268,14 +270,14 @@ def problems_of(kind: ItemKind, fields: Fields) -> tuple[str, ...]:
     for name in FIELDS[kind]:
         value = fields.get(name)
         if value is None or (isinstance(value, str) and not value.strip()):
-            if name in _NEEDED or value is not None:
+            if name in NEEDED or value is not None:
                 problems.append(f"{name} is empty")
         elif name == "count":
             if not isinstance(value, int) or isinstance(value, bool) or value < 1:
                 problems.append(f"{value!r} is no count")
         elif not isinstance(value, str):
             problems.append(f"{name} is not text")
-        elif name in _CHOICES and value not in _CHOICES[name]:
+        elif name in CHOICES and value not in CHOICES[name]:
             problems.append(f"{value!r} is no {name}")
     action = f"{fields.get('action') or ''} ".lower().replace("\u2019", "'")
     if kind == "step" and action.startswith(tuple(f"{word} " for word in _FORBIDS)):

@@ -13,10 +13,20 @@ from vouchbook.api.versions import Number, is_known
 from vouchbook.library.editions.difference import Difference, difference
 from vouchbook.library.editions.due import Due, due
 from vouchbook.library.editions.shelf import Shelved, edition_of, shelf, shelved
+from vouchbook.library.editions.verifications import Verification
+from vouchbook.library.editions.verify import take_back, verify_again
 from vouchbook.library.editions.withdraw import Withdrawn, withdraw
+from vouchbook.models.decisions import Text
 from vouchbook.models.editions import Edition
+from vouchbook.models.record import Record
 
 router = APIRouter(prefix="/editions", tags=["editions"], route_class=Route)
+
+
+class Checked(Record):
+    """By what somebody saw that an edition is still right: "looked at the machine at the depot"."""
+
+    how: Text
 
 
 @router.get("", summary="List editions", responses=problems())
@@ -72,3 +82,35 @@ def post_withdrawal(edition_id: Number, why: Why, who: Who, library: LibraryOf) 
     """By an archivist, with the reason. It stays findable, marked."""
     with library.work(who.actor) as work:
         return withdraw(work, edition_id, why.reason)
+
+
+@router.get("/{edition_id}/verifications", summary="See who verified an edition again", responses=problems(404))
+def get_edition_verifications(edition_id: Number, _who: Who, library: LibraryOf) -> tuple[Verification, ...]:
+    """In the order in which they were made; what was taken back is among them, marked, with the reason."""
+    with library.reading() as session:
+        return shelved(session, edition_id).verified
+
+
+@router.post(
+    "/{edition_id}/verifications",
+    summary="Say that an edition is still right",
+    status_code=201,
+    responses=problems(404, 409),
+)
+def post_edition_verification(edition_id: Number, checked: Checked, who: Who, library: LibraryOf) -> Shelved:
+    """By a reviewer or archivist who is not the one who published, recorded or drafted it. It is due later then."""
+    with library.work(who.actor) as work:
+        return verify_again(work, edition_id, checked.how)
+
+
+@router.post(
+    "/{edition_id}/verifications/{verification_id}/withdrawal",
+    summary="Take a verification back",
+    responses=problems(404, 409),
+)
+def post_edition_verification_withdrawal(
+    edition_id: Number, verification_id: Number, why: Why, who: Who, library: LibraryOf
+) -> Shelved:
+    """The newest alone, by who made it or an administrator, with the reason. It stays on the record."""
+    with library.work(who.actor) as work:
+        return take_back(work, edition_id, why.reason, verification_id)

@@ -11,7 +11,11 @@ from vouchbook.api.problems import GoneError
 from vouchbook.api.reading import Route
 from vouchbook.api.versions import is_known
 from vouchbook.library.actor import found
+from vouchbook.library.keeping.removal import is_shown, show
+from vouchbook.library.open import Library
 from vouchbook.library.store.tables import MediumRow
+from vouchbook.models.errors import NotAllowedError
+from vouchbook.models.people import Actor
 
 router = APIRouter(prefix="/media", tags=["media"], route_class=Route)
 
@@ -32,21 +36,43 @@ _RESPONSES = {
 
 @router.head("/{sha256}", include_in_schema=False)
 @router.get("/{sha256}", summary="Play or fetch a file", response_class=FileResponse, responses=_RESPONSES)
-def get_medium(sha256: Sha256, _who: Who, library: LibraryOf, request: Request) -> Response:
-    """The file, or the ranges of it that ``Range`` asks for. It never changes: its ETag is its hash."""
-    with library.reading() as session:
-        row = found(session, MediumRow, sha256, "medium")
-        media_type, removed_at, reason = row.media_type, row.removed_at, row.removed_reason
-    if removed_at is not None:
-        raise GoneError(f"medium {sha256[:12]}: removed on {removed_at:%d %B %Y} ({reason}). It does not come back.")
+def get_medium(sha256: Sha256, who: Who, library: LibraryOf, request: Request) -> Response:
+    """The file, or the ranges of it that ``Range`` asks for. It never changes: its ETag is its hash.
+
+    What is hidden since somebody withdrew their consent is for those who keep the library.
+    """
+    media_type = _type_of(library, who.actor, sha256)
     library.media.open(sha256).close()
-    is_shown = media_type in _SHOWN or media_type.startswith(("audio/", "video/"))
+    is_played = media_type in _SHOWN or media_type.startswith(("audio/", "video/"))
     headers = {
         "etag": f'"{sha256}"',
         "cache-control": "private, no-cache",  # who lost their sign-in must not find it in the browser
-        "content-disposition": "inline" if is_shown else "attachment",
+        "content-disposition": "inline" if is_played else "attachment",
         "content-security-policy": "sandbox; default-src 'none'",
     }
     if is_known(request, headers["etag"]):
         return Response(status_code=304, headers=headers)
-    return FileResponse(library.media.path(sha256), media_type=media_type if is_shown else _ANY, headers=headers)
+    return FileResponse(library.media.path(sha256), media_type=media_type if is_played else _ANY, headers=headers)
+
+
+@router.delete("/{sha256}/hiding", summary="Show a hidden file again", status_code=204, responses=problems(404, 409))
+def delete_hiding(sha256: Sha256, who: Who, library: LibraryOf) -> None:
+    """By an archivist or administrator, when whoever is in it agrees again."""
+    with library.work(who.actor) as work:
+        show(work, sha256)
+
+
+def _type_of(library: Library, actor: Actor, sha256: str) -> str:
+    """The type of a file that ``actor`` may see and hear."""
+    with library.reading() as session:
+        row = found(session, MediumRow, sha256, "medium")
+        if row.removed_at is not None:
+            raise GoneError(
+                f"medium {sha256[:12]}: removed on {row.removed_at:%d %B %Y} ({row.removed_reason}). "
+                "It does not come back."
+            )
+        if not is_shown(row, actor.roles):
+            raise NotAllowedError(
+                f"medium {sha256[:12]}", f"it is hidden ({row.hidden_reason})", "Ask an archivist whether it must be"
+            )
+        return row.media_type

@@ -8,7 +8,7 @@ from vouchbook.api.documented import problems
 from vouchbook.api.reading import Route
 from vouchbook.api.resources.sign_in import Password
 from vouchbook.api.settings import PREFIX
-from vouchbook.api.versions import Number
+from vouchbook.api.versions import Number, SeenTag, check_same, tag_of
 from vouchbook.library.people.people import add_person, people, person, set_active, set_password, set_roles
 from vouchbook.library.review.department import department
 from vouchbook.library.review.rules import Department
@@ -94,15 +94,21 @@ def put_presence(person_id: Number, wanted: Presence, who: Who, library: Library
 
 
 @router.get("/department", summary="Read the department's settings", responses=problems())
-def get_department(_who: Who, library: LibraryOf) -> Department:
-    """What holds for all who review."""
+def get_department(_who: Who, library: LibraryOf, response: Response) -> Department:
+    """What holds for all who review, with the ETag that a change names."""
     with library.reading() as session:
-        return department(session)
+        now = department(session)
+    response.headers["etag"] = tag_of(now)
+    return now
 
 
-@router.put("/department", summary="Change the department's settings", responses=problems())
-def put_department(wanted: Department, who: Who, library: LibraryOf) -> Department:
+@router.put("/department", summary="Change the department's settings", responses=problems(412, 428))
+def put_department(wanted: Department, who: Who, seen: SeenTag, library: LibraryOf, response: Response) -> Department:
     """All of it, by an administrator. What is decided already stays decided."""
     with library.work(who.actor) as work:
+        work.needs("administrator")
+        check_same("settings of the department", seen, department(work.session))
         set_department(work, wanted)
-        return department(work.session)
+        now = department(work.session)
+    response.headers["etag"] = tag_of(now)
+    return now

@@ -15,6 +15,7 @@ from vouchbook.library.people.passwords import LONGEST
 from vouchbook.library.people.people import person, set_password
 from vouchbook.library.people.sessions import LASTS, sign_in, sign_out
 from vouchbook.library.people.tokens import AccessToken, make_token, revoke, tokens
+from vouchbook.library.people.tries import WAITS_S
 from vouchbook.models.errors import NotAllowedError
 from vouchbook.models.people import Person
 from vouchbook.models.record import Record
@@ -90,7 +91,7 @@ def post_sign_in(
     """Gives the cookies of a new sign-in. Failures are limited by login and by address."""
     check_origin(request)
     actor = tries.proven(library, credentials.login, credentials.password, _address(request))
-    with library.work(actor) as work:
+    with library.work(actor, waits_s=WAITS_S) as work:
         made = sign_in(work)
         who = person(work.session, work.person_id())
     lasts_s = round(LASTS.total_seconds())

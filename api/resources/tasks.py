@@ -9,8 +9,12 @@ from vouchbook.api.caller import LibraryOf, Who
 from vouchbook.api.documented import problems
 from vouchbook.api.events import MEDIA_TYPE, EventOf, LastEventId, Moment, events
 from vouchbook.api.reading import Route
+from vouchbook.api.resources.audit import KeptHeads
 from vouchbook.api.versions import Number
 from vouchbook.library.actor import Work
+from vouchbook.library.audit.chain import Head
+from vouchbook.library.keeping.removal import KEEPERS
+from vouchbook.library.queue.keeping import CHECK, Checking
 from vouchbook.library.queue.kinds import INDEX
 from vouchbook.library.queue.tasks import Task, enqueue, retry, task, tasks
 from vouchbook.library.queue.workers import Worker
@@ -39,6 +43,15 @@ def post_index(who: Who, request: Request, library: LibraryOf) -> Task:
     with library.work(who.actor) as work:
         work.needs("archivist", "administrator")
         return announced(request, work, enqueue(work, INDEX, {}, key=INDEX))
+
+
+@router.post("/check", summary="Check everything that the library keeps", status_code=202, responses=problems())
+def post_check(kept: KeptHeads, who: Who, request: Request, library: LibraryOf) -> Task:
+    """Reads every medium to its end, and all else, also against heads of the journal. By who keeps the library."""
+    wanted = Checking(heads=tuple(Head.read(line) for line in kept.heads))
+    with library.work(who.actor) as work:
+        work.needs(*KEEPERS)
+        return announced(request, work, enqueue(work, CHECK, wanted.model_dump(mode="json")))
 
 
 @router.get("/{task_id}", summary="Look at a task", responses=problems(404))

@@ -10,6 +10,8 @@ from sqlalchemy.orm import Session
 from vouchbook.library.audit.chain import START, Broken, Entry, Head, broken, linked
 from vouchbook.library.store.tables import JournalRow
 
+TOOK_IN = "took in"
+"""What happened to a visit that came in a bag; its entry holds the hashes of all that came with it."""
 _PART = 1000
 
 

@@ -1,6 +1,6 @@
 """The editions of the library, read back: what they say, which are in force, and whether somebody changed one."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Literal
 
@@ -10,6 +10,8 @@ from sqlalchemy.orm import Session, aliased
 
 from vouchbook.library.actor import found
 from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.audit.journal import TOOK_IN
+from vouchbook.library.editions.verifications import Verification, altered_verifications, verifications
 from vouchbook.library.known.relation import relation
 from vouchbook.library.people.people import names
 from vouchbook.library.store.tables import EditionRow, JournalRow, SubjectRow
@@ -23,7 +25,10 @@ EditionState = Literal["in force", "replaced", "withdrawn"]
 
 
 class Shelved(Record):
-    """An edition as it is listed. Of one subject, the newest that is not withdrawn is in force."""
+    """An edition as it is listed. Of one subject, the newest that is not withdrawn is in force.
+
+    ``reverify_on`` is the day on which it is due by now: ``verified`` has all that moved it, also what was taken back.
+    """
 
     id: int
     subject: Subject
@@ -36,6 +41,7 @@ class Shelved(Record):
     published_by: str
     is_one_person: bool
     reverify_on: date
+    verified: tuple[Verification, ...] = ()
     replaces: int | None = None
     withdrawn_at: AwareDatetime | None = None
     withdrawn_by: str | None = None
@@ -66,6 +72,8 @@ def altered(session: Session) -> Iterator[tuple[int, str]]:
     for entry in session.scalars(_told().order_by(JournalRow.seq)):
         if entry.what_id not in kept:
             yield int(entry.what_id), "the journal tells of it and it is not here"
+    for edition_id, number, problem in altered_verifications(session):
+        yield edition_id, f"its verification {number}: {problem}"
 
 
 def shelf(session: Session, subject_id: int | None = None) -> tuple[Shelved, ...]:
@@ -117,28 +125,41 @@ def _problem(session: Session, row: EditionRow) -> str | None:
     """What is wrong with an edition: against its own hash, its columns, and what the journal tells."""
     if canonical_sha256(row.content) != row.content_sha256:
         return "it is not what was published: its hash does not fit"
-    told = session.scalars(_told().where(JournalRow.what_id == str(row.id))).one_or_none()
-    if told is None or told.body.get("content_sha256") != row.content_sha256:
+    published = session.scalars(_told().where(JournalRow.what_id == str(row.id))).one_or_none()
+    sha256 = _came_as(session, row) if published is None else published.body.get("content_sha256")
+    if sha256 != row.content_sha256:
         return "it is another than the one that the journal tells of"
     try:
         edition = Edition.model_validate(row.content)
     except ValidationError as error:
         return f"it cannot be read ({error.errors(include_url=False)[0]['msg']})"
+    person = edition.published.person
+    if published is None:  # of a library whose people have other numbers
+        person = row.published_by if edition.published.name == names(session)[row.published_by] else -1
     subject = session.get(SubjectRow, row.subject_id)
-    says = (edition.number, edition.reverify_on, edition.published.person, edition.published.at, edition.subject)
+    says = (edition.number, edition.reverify_on, person, edition.published.at, edition.subject)
     stands = (row.number, row.reverify_on, row.published_by, row.published_at, subject and subject_of(subject))
     return None if says == stands else "its entry in the list says something else than it does"
+
+
+def _came_as(session: Session, row: EditionRow) -> object:
+    """The hash of an edition that came in a bag, as the journal has it of the day on which its visit was taken in."""
+    of_visit = (JournalRow.what == "visit", JournalRow.what_id == str(row.visit_id), JournalRow.act == TOOK_IN)
+    entry = session.scalars(select(JournalRow).where(*of_visit)).one_or_none()
+    return entry.body["editions"].get(str(row.id)) if entry is not None else None
 
 
 def _told() -> Select[JournalRow]:
     return select(JournalRow).where(JournalRow.what == "edition", JournalRow.act == "published")
 
 
-def _shelved(session: Session, rows: Iterable[tuple[EditionRow, bool]]) -> tuple[Shelved, ...]:
+def _shelved(session: Session, rows: Sequence[tuple[EditionRow, bool]]) -> tuple[Shelved, ...]:
     known = names(session)
+    verified = verifications(session, [row.id for row, _ in rows], known)
     found_: list[Shelved] = []
     for row, replaced in rows:
         before = session.get(EditionRow, row.replaces_id) if row.replaces_id is not None else None
+        standing = [one for one in verified[row.id] if one.stands]
         found_.append(
             Shelved(
                 id=row.id,
@@ -151,7 +172,8 @@ def _shelved(session: Session, rows: Iterable[tuple[EditionRow, bool]]) -> tuple
                 published_at=row.published_at,
                 published_by=known[row.published_by],
                 is_one_person=row.is_one_person,
-                reverify_on=row.reverify_on,
+                reverify_on=standing[-1].reverify_on if standing else row.reverify_on,
+                verified=verified[row.id],
                 replaces=before.number if before else None,
                 withdrawn_at=row.withdrawn_at,
                 withdrawn_by=known.get(row.withdrawn_by) if row.withdrawn_by is not None else None,

@@ -1,8 +1,10 @@
 """Items, questions and differences in lines that people read (pure)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from vouchbook.library.editions.difference import ChangedItem, Difference
+from vouchbook.library.editions.shelf import Shelved
+from vouchbook.library.editions.verifications import Verification
 from vouchbook.models.decisions import Fields
 from vouchbook.models.editions import Edition, FieldChange, ItemKind, SettledQuestion, VouchedItem
 
@@ -40,12 +42,15 @@ def headed(kind: ItemKind, fields: Fields) -> str:
     return f"{str(fields['signal']).upper()}: {statement(kind, fields)}{hazard}"
 
 
-def edition_lines(edition: Edition) -> Iterator[str]:
-    """An edition from its caution to its questions."""
+def edition_lines(edition: Edition, verified: Sequence[Verification] = ()) -> Iterator[str]:
+    """An edition from its caution to its questions; ``verified`` is what it was looked at for since."""
     yield edition.caution
     yield ""
     yield f"{edition.subject}, edition {edition.number}, {edition.published.at:%d %B %Y} by {edition.published.name}"
-    yield f"To be verified again by {edition.reverify_on:%d %B %Y}."
+    standing = [one for one in verified if one.stands]
+    for one in standing:
+        yield f"{verified_line(one)}."
+    yield f"To be verified again by {(standing[-1] if standing else edition).reverify_on:%d %B %Y}."
     if edition.one_person_note:
         yield edition.one_person_note
     keys = {item.key: number for number, item in enumerate(edition.items, 1)}
@@ -70,6 +75,19 @@ def question_line(question: SettledQuestion) -> str:
     if question.outcome == "not needed":
         return f"Not needed: {question.ask}"
     return f"{question.ask} {question.answer or 'Answered in the picture.'} ({question.settled.name})"
+
+
+def verified_line(verification: Verification) -> str:
+    """That an edition was verified again, when, by whom and how."""
+    office = " in a one-person office" if verification.is_one_person else ""
+    return f"Verified again on {verification.at:%d %B %Y} by {verification.by}{office} ({verification.how})"
+
+
+def listed_line(edition: Shelved) -> str:
+    """An edition as lists name it, with the last time that somebody verified it again."""
+    standing = [one for one in edition.verified if one.stands]
+    last = f"; {verified_line(standing[-1])[:1].lower()}{verified_line(standing[-1])[1:]}" if standing else ""
+    return f"{edition.subject}, edition {edition.number}{last}"
 
 
 def difference_lines(difference: Difference) -> Iterator[str]:

@@ -3,12 +3,11 @@
 from sqlalchemy import select
 
 from vouchbook.library.actor import Work
+from vouchbook.library.editions.reasons import told
 from vouchbook.library.editions.shelf import Shelved, in_force, shelved
 from vouchbook.library.store.tables import DraftRow, EditionRow
-from vouchbook.models.errors import ConflictError, SettingError
+from vouchbook.models.errors import ConflictError
 from vouchbook.models.record import Record
-
-_LONGEST_REASON = 2000
 
 
 class Withdrawn(Record):
@@ -28,9 +27,7 @@ def withdraw(work: Work, edition_id: int, reason: str) -> Withdrawn:
         ConflictError: it is withdrawn already.
     """
     work.needs("archivist")
-    reason = " ".join(reason.split())
-    if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
-        raise SettingError(f"withdrawal: a reason has 1 to {_LONGEST_REASON} characters. Say why.")
+    reason = told("withdrawal: a reason", reason, "Say why.")
     row = work.get(EditionRow, edition_id, "edition")
     if row.withdrawn_at is not None:
         raise ConflictError(

@@ -5,6 +5,7 @@ where they are from, so that no bag can vouch in the name of a person who works 
 """
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from pydantic import ValidationError
@@ -14,17 +15,27 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work, as_known, needs
 from vouchbook.library.audit.chain import canonical_sha256
-from vouchbook.library.audit.journal import entries_about
+from vouchbook.library.audit.journal import TOOK_IN, entries_about
+from vouchbook.library.editions.verifications import told_of
 from vouchbook.library.keeping.removal import KEEPERS, finish_removals
 from vouchbook.library.keeping.rows import Values, read_lines, stored, tables
 from vouchbook.library.keeping.unbag import VerifiedBag
 from vouchbook.library.keeping.visit_bag import ABOUT, BaggedVisit, digest_of
 from vouchbook.library.keeping.visit_rows import OUTSIDE, Rows, owners, rows_of_visit
 from vouchbook.library.open import Library
+from vouchbook.library.review.witness import told_of_items
 from vouchbook.library.search.sentences import index_sentences
 from vouchbook.library.store.migrate import versions
 from vouchbook.library.store.people_tables import PersonRow
-from vouchbook.library.store.tables import DraftRow, EditionRow, MediumRow, SentenceRow, SubjectRow, VisitRow
+from vouchbook.library.store.tables import (
+    DraftRow,
+    EditionRow,
+    MediumRow,
+    SentenceRow,
+    SubjectRow,
+    VerificationRow,
+    VisitRow,
+)
 from vouchbook.library.visits.drafts import draft_of
 from vouchbook.library.visits.visits import subject_id, visit_of
 from vouchbook.models.errors import ConflictError, DocumentError, StoreError
@@ -50,23 +61,37 @@ def import_visit(library: Library, actor: Actor, bag: VerifiedBag) -> Arrived:
         ConflictError: the visit is here in another state, its subject has another edition of that number, or one of its
             media was removed here for a reason that stands.
     """
-    about, found = _read(bag)
     with library.reading() as session:
         needs(as_known(session, actor), *KEEPERS)
-        there = _there(session, about)
-    if there is not None:
-        return there
-    _bring_media(library, bag, found)
-    try:
-        with library.work(actor) as work:
-            work.needs(*KEEPERS)
+    take = bring_visit(library, bag)
+    with library.work(actor) as work:
+        return take(work)
+
+
+def bring_visit(library: Library, bag: VerifiedBag) -> Callable[[Work], Arrived]:
+    """Does what takes long: reads the rows and brings the media. What it gives then takes the visit in.
+
+    Raises:
+        DocumentError, ConflictError: as for :func:`import_visit`, and so does what it gives.
+    """
+    about, found = _read(bag)
+    with library.reading() as session:
+        is_there = _there(session, about) is not None
+    if not is_there:
+        _bring_media(library, bag, found)
+
+    def take(work: Work) -> Arrived:
+        work.needs(*KEEPERS)
+        try:
             there = _there(work.session, about)
             return there or Arrived(visit_id=_take_in(work, bag, about, found), key=about.key, is_new=True)
-    except (DataError, IntegrityError) as error:
-        raise _unsound(bag, str(error.orig).splitlines()[0]) from error
-    except ConflictError:
-        finish_removals(library)
-        raise
+        except (DataError, IntegrityError) as error:
+            raise _unsound(bag, str(error.orig).splitlines()[0]) from error
+        except ConflictError:
+            finish_removals(library)
+            raise
+
+    return take
 
 
 def _read(bag: VerifiedBag) -> tuple[BaggedVisit, Rows]:
@@ -89,7 +114,7 @@ def _there(session: Session, about: BaggedVisit) -> Arrived | None:
     row_id = session.scalar(select(VisitRow.id).where(VisitRow.key == about.key))
     if row_id is None:
         return None
-    came = (entry.body.get("bag") for entry in entries_about(session, "visit", str(row_id)) if entry.act == "took in")
+    came = (entry.body.get("bag") for entry in entries_about(session, "visit", str(row_id)) if entry.act == TOOK_IN)
     if about.digest in came or digest_of(rows_of_visit(session, row_id)) == about.digest:
         return Arrived(visit_id=row_id, key=about.key, is_new=False)
     raise ConflictError(
@@ -128,7 +153,7 @@ def _take_in(work: Work, bag: VerifiedBag, about: BaggedVisit, found: Rows) -> i
     of_visit = select(SentenceRow.id).where(SentenceRow.visit_id == visit_id)
     index_sentences(work.session.connection(), work.session.scalars(of_visit).all())
     origin = {"key": about.key, "bag": about.digest, "library": about.library, "head": str(about.head)}
-    work.journal("took in", "visit", visit_id, origin | told)
+    work.journal(TOOK_IN, "visit", visit_id, origin | told)
     return int(visit_id)
 
 
@@ -227,7 +252,10 @@ def _verified(work: Work, bag: VerifiedBag, new: dict[str, dict[Any, Any]]) -> d
     for number, sha256 in editions.items():
         if canonical_sha256(session.get_one(EditionRow, int(number)).content) != sha256:
             raise _unsound(bag, f"edition {number} is not what was published")
-    return {"drafts": drafts, "editions": editions}
+    came = (session.get_one(VerificationRow, number) for number in new.get("verification", {}).values())
+    verified = [{"edition": row.edition_id, **told_of(row)} for row in came]
+    items = [one for number in drafts for one in told_of_items(session, int(number))]
+    return {"drafts": drafts, "editions": editions, "items": items, "verifications": verified}
 
 
 def _unsound(bag: VerifiedBag, problem: str) -> DocumentError:

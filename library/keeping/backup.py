@@ -20,7 +20,7 @@ from vouchbook.library.keeping.whole import export_library, import_library, is_w
 from vouchbook.library.open import MEDIA, Library, open_library
 from vouchbook.library.store.media import Media
 from vouchbook.library.store.open import DATABASE, url_of
-from vouchbook.library.store.people_tables import SignInRow
+from vouchbook.library.store.people_tables import SignInRow, SignInTryRow
 from vouchbook.library.store.tables import MediumRow
 from vouchbook.library.store.troubles import shown
 from vouchbook.models.errors import ConflictError, DocumentError, NotFoundError, StoreError
@@ -133,6 +133,7 @@ def _begin_again(library: Library, kind: str) -> Report:
     with library.work(THE_LIBRARY) as work:
         end = head(work.session)
         work.session.execute(delete(SignInRow))
+        work.session.execute(delete(SignInTryRow))
         work.journal("restored", "library", end.own_hash, {"seq": end.seq, "from": kind})
     return check(library, [end])
 

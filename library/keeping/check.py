@@ -7,10 +7,19 @@ from sqlalchemy import Column, func, select, text
 from sqlalchemy.orm import Session
 
 from vouchbook.library.audit.chain import START, Head, canonical_sha256
-from vouchbook.library.audit.journal import entries, head, verify
+from vouchbook.library.audit.journal import TOOK_IN, entries, head, verify
+from vouchbook.library.editions.verifications import altered_verifications
 from vouchbook.library.open import Library
 from vouchbook.library.store.base import Table
-from vouchbook.library.store.tables import DraftRow, EditionRow, HoldRow, MediumRow, SentenceRow, VisitRow
+from vouchbook.library.store.tables import (
+    DraftRow,
+    EditionRow,
+    HoldRow,
+    MediumRow,
+    SentenceRow,
+    VerificationRow,
+    VisitRow,
+)
 from vouchbook.library.visits.media import kept_media
 from vouchbook.models.record import Record
 
@@ -73,6 +82,7 @@ def check_rows(session: Session, kept: Iterable[Head] = ()) -> tuple[Finding, ..
         _journal(session, kept),
         _hashed(session, "drafts", select(DraftRow.id, DraftRow.document, DraftRow.document_sha256), told),
         _hashed(session, "editions", select(EditionRow.id, EditionRow.content, EditionRow.content_sha256), told),
+        _verifications(session),
         _holds(session),
         _index(session),
     )
@@ -116,7 +126,7 @@ def _hashes_of_the_journal(session: Session) -> dict[tuple[str, int], str]:
             for name, kind in (("document_sha256", "drafts"), ("content_sha256", "editions")):
                 if name in entry.body and entry.what == kind.removesuffix("s") and entry.what_id.isdecimal():
                     told.setdefault((kind, int(entry.what_id)), entry.body[name])
-            if entry.act == "took in":  # a visit of another library, with all that was published of it
+            if entry.act == TOOK_IN:  # a visit of another library, with all that was published of it
                 for kind in ("drafts", "editions"):
                     told |= {(kind, int(number)): sha256 for number, sha256 in entry.body[kind].items()}
     except (ValueError, LookupError):
@@ -138,6 +148,13 @@ def _hashed(session: Session, what: str, asked: Any, told: dict[tuple[str, int],
     wrong.extend(f"{name} {number}: the journal tells of it, and it is not there." for kind, number in told
                  if kind == what and number not in there)  # fmt: skip
     return Finding(what=what, looked_at=count, wrong=_first(wrong))
+
+
+def _verifications(session: Session) -> Finding:
+    count = session.scalar(select(func.count()).select_from(VerificationRow)) or 0
+    wrong = (f"verification {number} of edition {edition_id}: {problem}. Restore it from a backup."
+             for edition_id, number, problem in altered_verifications(session))  # fmt: skip
+    return Finding(what="verifications", looked_at=count, wrong=_first(wrong))
 
 
 def _holds(session: Session) -> Finding:

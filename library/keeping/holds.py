@@ -1,12 +1,26 @@
 """Legal holds: while one stands on a visit, neither retention nor a withdrawn consent removes anything of it."""
 
+from pydantic import AwareDatetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.keeping.removal import KEEPERS, WHEN_FREE, is_held
 from vouchbook.library.store.tables import HoldRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
+from vouchbook.models.record import Record
+
+
+class Hold(Record):
+    """A legal hold: it stands until it is lifted."""
+
+    id: int
+    visit_id: int
+    reason: str
+    placed_by: int
+    placed_at: AwareDatetime
+    lifted_by: int | None = None
+    lifted_at: AwareDatetime | None = None
 
 
 def place_hold(work: Work, visit_id: int, reason: str) -> int:
@@ -46,6 +60,26 @@ def lift_hold(work: Work, hold_id: int) -> tuple[str, ...]:
     _count(work, work.get(VisitRow, row.visit_id, "visit"))
     work.journal("lifted a hold on", "visit", row.visit_id, {"hold": hold_id})
     return tuple(sha256 for sha256 in free_to_go(work.session) if _has(work.session, row.visit_id, sha256))
+
+
+def holds(session: Session, visit_id: int | None = None, *, is_standing: bool = False) -> tuple[Hold, ...]:
+    """All holds, or those of one visit, or those that stand; the newest first.
+
+    Raises:
+        NotFoundError: no such visit.
+    """
+    asked = select(HoldRow).order_by(HoldRow.id.desc())
+    if visit_id is not None:
+        found(session, VisitRow, visit_id, "visit")
+        asked = asked.where(HoldRow.visit_id == visit_id)
+    if is_standing:
+        asked = asked.where(HoldRow.lifted_at.is_(None))
+    return tuple(hold_of(row) for row in session.scalars(asked))
+
+
+def hold_of(row: HoldRow) -> Hold:
+    """The record of a row."""
+    return Hold.model_validate({name: getattr(row, name) for name in Hold.model_fields})
 
 
 def free_to_go(session: Session) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from calendar import monthrange
 from collections.abc import Collection
-from datetime import date
+from datetime import MAXYEAR, date
 
 from pydantic import Field
 from sqlalchemy import select
@@ -134,9 +134,11 @@ def let_go(library: Library, actor: Actor, chosen: Collection[str]) -> tuple[Gon
 
 
 def months_later(day: date, months: int) -> date:
-    """The same day so many months later; the last of the month where it has no such day."""
+    """The same day so many months later; the last of the month where it has no such day, the last of all at most."""
     whole = day.month - 1 + months
     year, month = day.year + whole // 12, whole % 12 + 1
+    if year > MAXYEAR:
+        return date.max
     return date(year, month, min(day.day, monthrange(year, month)[1]))
 
 

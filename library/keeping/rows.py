@@ -18,8 +18,8 @@ from vouchbook.models.errors import DocumentError
 Values = dict[str, Any]
 
 _PART = 200
-_LEFT_OUT = {"sign_in"}
-"""A browser's session ends where its library is moved or restored."""
+_LEFT_OUT = {"sign_in", "sign_in_try"}
+"""A browser's session ends where its library is moved or restored, and failures to sign in are forgotten."""
 _PLAIN: tuple[tuple[type, tuple[type, ...]], ...] = (
     (Boolean, (bool,)),
     (Integer, (int,)),

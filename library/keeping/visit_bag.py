@@ -8,6 +8,7 @@ from pydantic import Field
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
+from vouchbook.library.actor import Work
 from vouchbook.library.audit.chain import Head, canonical, canonical_sha256
 from vouchbook.library.audit.journal import head
 from vouchbook.library.keeping.bag import info_of, new_bag
@@ -51,10 +52,29 @@ def export_visit(library: Library, actor: Actor, key: str, folder: Path) -> Bagg
         StoreError: something is at ``folder``, a medium is missing or damaged, or the disk is full.
     """
     with library.work(actor) as work:
-        work.needs(*KEEPERS)
-        visit_id = visit_keyed(work.session, key)
-        work.journal("exported", "visit", visit_id)
+        tell_export(work, key)
+    return write_visit_bag(library, key, folder)
+
+
+def tell_export(work: Work, key: str) -> None:
+    """Tells the journal that a visit leaves the library.
+
+    Raises:
+        NotAllowedError: not by an archivist or administrator.
+        NotFoundError: no such visit.
+    """
+    work.needs(*KEEPERS)
+    work.journal("exported", "visit", visit_keyed(work.session, key))
+
+
+def write_visit_bag(library: Library, key: str, folder: Path) -> BaggedVisit:
+    """Writes the bag alone; who hands it out calls :func:`tell_export`.
+
+    Raises:
+        NotFoundError, StoreError: as for :func:`export_visit`.
+    """
     with library.reading() as session, new_bag(folder) as bag:
+        visit_id = visit_keyed(session, key)
         found = rows_of_visit(session, visit_id)
         about = BaggedVisit(
             form=versions()[-1],

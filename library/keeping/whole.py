@@ -90,7 +90,7 @@ def import_library(library: Library, bag: VerifiedBag) -> MovedIn:
     with library.work(THE_LIBRARY) as work:
         _must_be_empty(work.session)
         try:
-            count = sum(_fill(work.session, table, bag) for table in tables())
+            count = sum(_fill(work.session, table, bag) for table in tables() if not _is_younger(table, about, bag))
         except (DataError, IntegrityError) as error:
             problem = f"its rows do not fit together ({str(error.orig).splitlines()[0]})"
             raise DocumentError(str(bag.folder), problem, "Export it again") from error
@@ -132,6 +132,11 @@ def _medium(library: Library, bag: VerifiedBag, name: str) -> int:
     if library.media.add(bag.path(name)).sha256 != known:
         raise DocumentError(str(bag.folder), f"data/{name} is another file than its name says", "Export it again")
     return 1
+
+
+def _is_younger(table: SqlTable, about: WholeLibrary, bag: VerifiedBag) -> bool:
+    """Whether a bag of an older form has no rows of a table because there was none."""
+    return about.form < versions()[-1] and f"tables/{table.name}.jsonl" not in bag.payload
 
 
 def _fill(session: Session, table: SqlTable, bag: VerifiedBag) -> int:

@@ -1,5 +1,6 @@
 """A draft of the library against its editions in force, as its items stand now."""
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import found
@@ -10,8 +11,10 @@ from vouchbook.library.known.sides import Side
 from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.decide import words_now
 from vouchbook.library.review.settle import draft_questions
-from vouchbook.library.store.tables import QuestionRow, SubjectRow
+from vouchbook.library.store.tables import EditionRow, QuestionRow, SubjectRow, VisitRow
 from vouchbook.library.visits.visits import subject_of
+from vouchbook.models.editions import Borrowed
+from vouchbook.models.errors import NotFoundError
 from vouchbook.models.subjects import Subject
 
 
@@ -45,6 +48,20 @@ def borrow_candidates(session: Session, question_id: int) -> tuple[Candidate, ..
     question = next(one for one in draft_questions(session, row.draft_id) if one.question_id == question_id)
     subject = _subject(session, Drafted(session, row.draft_id))
     return candidates(question, subject, related_editions(session, subject))
+
+
+def edition_lent(session: Session, borrowed: Borrowed) -> int:
+    """The number in the library of the edition that ``borrowed`` names; ``borrow`` takes it.
+
+    Raises:
+        NotFoundError: it is not here.
+    """
+    of_visit = select(EditionRow.id).join(VisitRow, VisitRow.id == EditionRow.visit_id)
+    asked = of_visit.where(VisitRow.key == borrowed.visit, EditionRow.number == borrowed.edition)
+    number = session.scalar(asked)
+    if number is None:
+        raise NotFoundError(f"edition {borrowed.edition} of {borrowed.subject}", "it is not here", "Look at the shelf")
+    return number
 
 
 def _subject(session: Session, drafted: Drafted) -> Subject:

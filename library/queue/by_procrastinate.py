@@ -6,6 +6,7 @@ was moved here from SQLite) gets another when the worker looks; a job whose task
 
 import asyncio
 import logging
+from collections.abc import Mapping
 from threading import Event, Thread
 from typing import Any
 
@@ -17,6 +18,8 @@ from sqlalchemy import Connection
 
 from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
+from vouchbook.library.queue.kind import Kind
+from vouchbook.library.queue.kinds import KINDS
 from vouchbook.library.queue.run import do_next, new_worker
 from vouchbook.library.queue.tasks import free_tasks
 from vouchbook.library.queue.workers import LOOKS_EVERY_S, Worker
@@ -32,8 +35,10 @@ _STOPS_WITHIN_S = 5.0
 class ByProcrastinate(Worker):
     """A worker of procrastinate in a thread of this process."""
 
-    def __init__(self, library: Library, looks_every_s: float = LOOKS_EVERY_S) -> None:
-        self._library, self._looks_every_s = library, looks_every_s
+    def __init__(
+        self, library: Library, kinds: Mapping[str, Kind] = KINDS, looks_every_s: float = LOOKS_EVERY_S
+    ) -> None:
+        self._library, self._kinds, self._looks_every_s = library, kinds, looks_every_s
         self._name = new_worker()
         self._over = Event()
         self._threads = [Thread(target=target, daemon=True) for target in (self._work, self._sweep_often)]
@@ -85,7 +90,7 @@ class ByProcrastinate(Worker):
 
         @app.task(name=_DO, queue=_QUEUE)
         def _do(task_id: int) -> None:
-            do_next(self._library, self._name, task_id)
+            do_next(self._library, self._name, task_id, self._kinds)
 
         running = asyncio.current_task()
         assert running is not None

@@ -4,7 +4,8 @@ Each does what takes long, touches nothing of the library, and gives what is the
 with the end of the task: a task that is begun twice is written once.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
@@ -15,8 +16,10 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
+from vouchbook.library.queue.keeping import BACKUP, CHECK, EXPORT, IMPORT, backup_to, check_all, export_to, take_in
+from vouchbook.library.queue.kind import Kind, Told, Write
 from vouchbook.library.search.sentences import rebuild
-from vouchbook.library.store.tables import VisitMediumRow
+from vouchbook.library.store.tables import MediumRow, VisitMediumRow
 from vouchbook.library.visits.drafts import add_draft
 from vouchbook.library.visits.visits import visit_of
 from vouchbook.models.errors import NotFoundError
@@ -24,12 +27,6 @@ from vouchbook.models.record import Record
 
 if TYPE_CHECKING:
     from vouchbook.extract.listen.progress import Progress
-
-Told = Callable[[float, str], None]
-"""How far it is, from 0 to 1, and what is being done."""
-Write = Callable[[Work], Mapping[str, Any]]
-"""Writes what came of it; gives the result that the task keeps."""
-Kind = Callable[[Library, Mapping[str, Any], Told], Write]
 
 LISTEN, INDEX = "listen", "index"
 
@@ -59,7 +56,9 @@ def listen(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
         subject = str(visit_of(session, wanted.visit_id).subject)
         files = _files(session, wanted.visit_id, "recording") or _files(session, wanted.visit_id, "captions")
     if not files:
-        raise NotFoundError(f"visit {wanted.visit_id}", "it has neither recording nor captions", "Add one, then listen")
+        raise NotFoundError(
+            f"visit {wanted.visit_id}", "it has neither recording nor captions to hear", "Add one, then listen"
+        )
     from vouchbook.extract.listen.hearing_settings import HearingSettings  # what needs no hearing does without it
     from vouchbook.extract.run import Drafting, transcript_of
 
@@ -92,13 +91,20 @@ def index(_library: Library, _arguments: Mapping[str, Any], told: Told) -> Write
     return write
 
 
-KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index}
+KINDS: dict[str, Kind] = {LISTEN: listen, INDEX: index, CHECK: check_all, IMPORT: take_in}
+"""What every worker does."""
+
+
+def kinds_of(exports: Path | None) -> dict[str, Kind]:
+    """What a worker does whose backups and exports go into the folder ``exports``; without one they fail."""
+    return {**KINDS, BACKUP: partial(backup_to, exports), EXPORT: partial(export_to, exports)}
 
 
 def _files(session: Session, visit_id: int, role: str) -> list[tuple[str, str]]:
-    """Hash and name of the files that are that to a visit, in order."""
+    """Hash and name of the files that are that to a visit, in order, without those that are hidden or were removed."""
     asked = select(VisitMediumRow).where(VisitMediumRow.visit_id == visit_id, VisitMediumRow.role == role)
-    return [(row.sha256, row.name) for row in session.scalars(asked.order_by(VisitMediumRow.position))]
+    seen = asked.join(MediumRow).where(MediumRow.removed_at.is_(None), MediumRow.hidden_at.is_(None))
+    return [(row.sha256, row.name) for row in session.scalars(seen.order_by(VisitMediumRow.position))]
 
 
 def _named(medium: Path, name: str, folder: Path) -> Path:

@@ -8,7 +8,8 @@ from threading import Event, Lock, Thread
 
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import person
-from vouchbook.library.queue.kinds import KINDS, Kind
+from vouchbook.library.queue.kind import Kind
+from vouchbook.library.queue.kinds import KINDS
 from vouchbook.library.queue.tasks import LEASE, Claimed, claim, fail, finish, hold
 from vouchbook.models.errors import StoreError, VouchbookError
 from vouchbook.models.people import THE_LIBRARY, Actor, actor_of

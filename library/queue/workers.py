@@ -1,10 +1,13 @@
 """Who does the tasks: a thread beside the server on SQLite, a worker of procrastinate on PostgreSQL; one interface."""
 
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from threading import Event, Thread
 
 from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
+from vouchbook.library.queue.kind import Kind
+from vouchbook.library.queue.kinds import KINDS
 from vouchbook.library.queue.run import do_next, new_worker
 from vouchbook.models.errors import StoreError
 
@@ -33,8 +36,10 @@ class Beside(Worker):
 
     _STOPS_WITHIN_S = 5.0
 
-    def __init__(self, library: Library, looks_every_s: float = LOOKS_EVERY_S) -> None:
-        self._library, self._looks_every_s = library, looks_every_s
+    def __init__(
+        self, library: Library, kinds: Mapping[str, Kind] = KINDS, looks_every_s: float = LOOKS_EVERY_S
+    ) -> None:
+        self._library, self._kinds, self._looks_every_s = library, kinds, looks_every_s
         self._name = new_worker()
         self._over, self._news = Event(), Event()
         self._thread = Thread(target=self._work, name="does tasks", daemon=True)
@@ -63,15 +68,15 @@ class Beside(Worker):
 
     def _do_one(self) -> bool:
         try:
-            return do_next(self._library, self._name)
+            return do_next(self._library, self._name, kinds=self._kinds)
         except StoreError:  # busy, full or away for now: look again
             return False
 
 
-def worker_of(library: Library) -> Worker:
-    """The worker that fits the database."""
+def worker_of(library: Library, kinds: Mapping[str, Kind] = KINDS) -> Worker:
+    """The worker that fits the database, for tasks of these kinds."""
     if library.url.get_backend_name() != "postgresql":
-        return Beside(library)
+        return Beside(library, kinds)
     from vouchbook.library.queue.by_procrastinate import ByProcrastinate  # a second to load, for this database alone
 
-    return ByProcrastinate(library)
+    return ByProcrastinate(library, kinds)

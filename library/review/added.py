@@ -15,6 +15,8 @@ from vouchbook.models.errors import ConflictError, NotFoundError
 from vouchbook.models.phases import Phase
 from vouchbook.models.record import Record
 
+ADDED, BORROWED, TOOK_OUT = "added by hand", "borrowed", "took out"
+"""What the journal calls it."""
 _TOPICS = [phase.value for phase in Phase]
 
 
@@ -70,7 +72,7 @@ def add(work: Work, drafted: Drafted, new: New) -> DraftItem:
     work.session.add(row)
     work.session.flush()
     told = {"draft": row.draft_id, "key": key, "origin": new.origin, "record_sha256": canonical_sha256(record)}
-    work.journal("borrowed" if new.borrowed else "added by hand", "item", row.id, told)
+    work.journal(BORROWED if new.borrowed else ADDED, "item", row.id, told)
     add_words(work.session, drafted.row, row, new.fields, is_said_here=new.origin == "by hand")
     return drafted.item(row)
 

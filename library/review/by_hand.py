@@ -3,17 +3,20 @@
 from typing import Self
 
 from pydantic import Field, model_validator
+from sqlalchemy import delete
 
 from vouchbook.library.actor import Work
+from vouchbook.library.audit.chain import canonical_sha256
 from vouchbook.library.editions.matching import Line, pairs
 from vouchbook.library.editions.shelf import edition_of, shelved
 from vouchbook.library.known.relation import relation
-from vouchbook.library.review.added import New, add
+from vouchbook.library.review.added import TOOK_OUT, New, add
 from vouchbook.library.review.cases import Drafted, DraftItem, draft_items
 from vouchbook.library.review.decide import open_draft
 from vouchbook.library.search.sizes import spots
-from vouchbook.library.store.tables import SubjectRow
+from vouchbook.library.store.tables import DecisionRow, ItemRow, SubjectRow
 from vouchbook.library.visits.drafts import draft_of
+from vouchbook.library.visits.sentences import remove_item
 from vouchbook.library.visits.visits import subject_of
 from vouchbook.models.decisions import Fields, Text
 from vouchbook.models.editions import FIELDS, Bonds, Borrowed, Edition, ItemKind, VouchedItem, problems_of, quotes_of
@@ -109,6 +112,38 @@ def borrow(
         borrowed=source,
     )
     return add(work, drafted, new)
+
+
+def take_out(work: Work, item_id: int, seen: int) -> str:
+    """Takes an item from the table that a person added, while nobody's decision on it stands; gives its key.
+
+    It is gone then, with decisions that were taken back before: the journal tells of all of them. What somebody decided
+    on stays, and is rejected where it is wrong.
+
+    Raises:
+        NotAllowedError: it was read in the talk, or somebody else added it and this is no administrator.
+        NotFoundError: no such item.
+        ConflictError: it changed since it was seen, somebody decided on it, another item names it, or its draft is not
+            open.
+    """
+    row = work.get(ItemRow, item_id, "item")
+    drafted = open_draft(work, row.draft_id)
+    work.change(row, seen)
+    if row.added_by is None:
+        raise NotAllowedError(f"item {row.key}", "it was read in the talk", "Reject it instead")
+    if row.added_by != work.person_id() and "administrator" not in work.actor.roles:
+        raise NotAllowedError(f"item {row.key}", "somebody else added it", "Ask them, or an administrator")
+    if any(decision.undone_at is None for decision in drafted.item(row).decisions):
+        raise ConflictError(f"item {row.key}", "somebody has decided on it", "Reject it instead")
+    naming = [item.case.key for item in drafted.items() if row.key in item.bonds.steps]
+    if naming:
+        raise ConflictError(f"item {row.key}", f"{naming[0]} names it", "Take that one out first, or reject it")
+    told = {"draft": row.draft_id, "key": row.key, "record_sha256": canonical_sha256(row.record)}
+    remove_item(work.session, item_id)
+    work.session.execute(delete(DecisionRow).where(DecisionRow.item_id == item_id))
+    work.session.delete(row)
+    work.journal(TOOK_OUT, "item", item_id, told)
+    return row.key
 
 
 def _check_values(fields: Fields, said: str) -> None:

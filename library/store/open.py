@@ -12,7 +12,7 @@ DATABASE = "library.db"
 BUSY_S = 30.0
 """How long one waits for another who is writing, before it says that the library is busy."""
 
-_WRITES = "vouchbook_writes"
+_WRITES, _WAITS_S = "vouchbook_writes", "vouchbook_waits_s"
 _LOCK = 0x766F756368  # "vouch": one number for all who write to this database of PostgreSQL
 _SETTINGS = (
     "journal_mode=WAL",  # people read while somebody writes
@@ -55,7 +55,7 @@ def engine_of(url: URL, *, busy_s: float = BUSY_S) -> Engine:
     if url.get_backend_name() == "postgresql":
         options = f"-c timezone=UTC -c lock_timeout={round(busy_s * 1000)}"
         return create_engine(url, connect_args={"options": options}, pool_pre_ping=True)
-    engine = create_engine(url, connect_args={"timeout": busy_s})
+    engine = create_engine(url, connect_args={"timeout": busy_s}, execution_options={_WAITS_S: busy_s})
     event.listen(engine, "connect", _settle)
     event.listen(engine, "begin", _begin)
     return engine
@@ -66,6 +66,11 @@ def writer_of(engine: Engine) -> Engine:
     return engine.execution_options(**{_WRITES: True})
 
 
+def waiting(waits_s: float) -> dict[str, float]:
+    """The option of a transaction that waits only so long for others."""
+    return {_WAITS_S: waits_s}
+
+
 def take_turn(connection: Connection) -> None:
     """Waits until nobody else writes; the turn ends with the transaction.
 
@@ -73,6 +78,9 @@ def take_turn(connection: Connection) -> None:
     wait for each other and the journal has one order.
     """
     if connection.dialect.name == "postgresql":
+        waits_s = connection.get_execution_options().get(_WAITS_S)
+        if waits_s is not None:
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {round(waits_s * 1000)}")
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
 
 
@@ -83,6 +91,8 @@ def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401  a connec
 
 
 def _begin(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(_WRITES, False)
+    options = connection.get_execution_options()
+    writes, waits_s = options.get(_WRITES, False), options.get(_WAITS_S, BUSY_S)
+    connection.exec_driver_sql(f"PRAGMA busy_timeout={round(waits_s * 1000)}")
     connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

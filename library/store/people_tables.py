@@ -51,6 +51,18 @@ class SignInRow(Table):
     ended_at: Mapped[datetime | None]
 
 
+class SignInTryRow(Table):
+    """A try to sign in that failed, or is looked at; of the login or address only the hash is here."""
+
+    __tablename__ = "sign_in_try"
+    __table_args__ = (Index("ix_sign_in_try_name_hash_at", "name_hash", "at"),)
+    is_journalled = False  # forgotten after minutes
+
+    id: Mapped[int] = numbered()
+    name_hash: Mapped[str]
+    at: Mapped[datetime] = mapped_column(index=True)
+
+
 class AccessTokenRow(Table):
     """A token for a script; only its hash is here."""
 

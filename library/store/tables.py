@@ -253,6 +253,24 @@ class EditionRow(Table):
     withdrawn_reason: Mapped[str | None]
 
 
+class VerificationRow(Table):
+    """That an edition was looked at again and found still right, and until when that holds."""
+
+    __tablename__ = "verification"
+    __table_args__ = COUNTED
+
+    id: Mapped[int] = numbered()
+    edition_id: Mapped[int] = of(EditionRow.id, index=True)
+    person_id: Mapped[int] = of(PersonRow.id)
+    at: Mapped[datetime]
+    how: Mapped[str]
+    reverify_on: Mapped[date]
+    is_one_person: Mapped[bool] = mapped_column(default=False)
+    undone_at: Mapped[datetime | None]
+    undone_by: Mapped[int | None] = of(PersonRow.id)
+    undone_reason: Mapped[str | None]
+
+
 class JournalRow(Table):
     """One change. Rows are only added, each bound to the one before: the database refuses all else."""
 

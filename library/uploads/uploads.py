@@ -10,12 +10,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
+from shutil import rmtree
 from typing import IO
 
 from pydantic import AwareDatetime, Field
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
 from vouchbook.library.store.media import Stored, plain_name
 from vouchbook.library.store.people_tables import UploadRow
@@ -32,6 +34,8 @@ LARGEST = 64 << 30
 MOST_AT_ONCE = 20
 KEPT_FOR = timedelta(days=3)
 _FOLDER = "uploads"
+UNPACKED = ".unpacked"
+"""The end of the name of a folder beside an upload, in which what it holds is looked at."""
 
 
 class Upload(Record):
@@ -138,6 +142,30 @@ def finish(
         return done, stored
 
 
+def whole(library: Library, actor: Actor, key: str) -> Upload:
+    """The upload with that key, all parts of which are here.
+
+    Raises:
+        NotFoundError: no such upload.
+        ConflictError: parts are missing, or it was taken in as a part of a visit.
+    """
+    with library.reading() as session:
+        known = upload(session, actor, key)
+    if known.received_bytes != known.size_bytes or known.sha256 is not None:
+        here = f"{known.received_bytes} of {known.size_bytes} bytes are here"
+        raise ConflictError(f"upload {key}", here if known.sha256 is None else "it was taken in", "Send all of it")
+    return known
+
+
+def forget(work: Work, key: str) -> None:
+    """Forgets an upload in a piece of work, when what it brought was taken in; :func:`drop_expired` deletes its file.
+
+    Raises:
+        NotFoundError: no such upload.
+    """
+    work.session.delete(_own(work.session, work.actor, key))
+
+
 def drop(library: Library, actor: Actor, key: str) -> None:
     """Forgets an upload and what came of it.
 
@@ -158,8 +186,8 @@ def drop_expired(library: Library, actor: Actor) -> int:
         work.session.flush()
         kept = set(work.session.scalars(select(UploadRow.key)))
         for path in (library.media.folder / _FOLDER).glob("*"):
-            if path.name not in kept:
-                path.unlink(missing_ok=True)
+            if path.name.removesuffix(UNPACKED) not in kept:
+                rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
         return len(old)
 
 

@@ -38,7 +38,10 @@ class ListedVisit(Record):
 
 
 class ListedMedium(Record):
-    """A file of a visit. ``is_here`` is False where it was removed, which stays on the record."""
+    """A file of a visit. ``is_here`` is False where it was removed, which stays on the record.
+
+    ``is_hidden`` is what only those who keep the library see and hear.
+    """
 
     sha256: str
     role: str
@@ -46,6 +49,7 @@ class ListedMedium(Record):
     media_type: str
     size_bytes: int
     is_here: bool
+    is_hidden: bool
 
 
 class ListedDraft(Record):
@@ -125,6 +129,7 @@ def whole_visit(session: Session, visit_id: int) -> WholeVisit:
                 media_type=medium.media_type,
                 size_bytes=medium.size_bytes,
                 is_here=medium.removed_at is None,
+                is_hidden=medium.removed_at is None and medium.hidden_at is not None,
             )
             for part, medium in media
         ),

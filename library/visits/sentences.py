@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sqlalchemy import delete, select
+from sqlalchemy import ColumnElement, delete, select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.search.sentences import index_item, index_sentences, remove_sentences
@@ -67,10 +67,12 @@ def word_anew(session: Session, item_id: int, fields: Fields) -> None:
 
 def remove_items_of(session: Session, draft_id: int) -> None:
     """Takes the words of a draft's items out; what was said stays."""
-    of_items = (SentenceRow.draft_id == draft_id, SentenceRow.item_id.is_not(None))
-    ids = list(session.scalars(select(SentenceRow.id).where(*of_items)))
-    remove_sentences(session.connection(), ids)
-    session.execute(delete(SentenceRow).where(*of_items))
+    _remove(session, SentenceRow.draft_id == draft_id, SentenceRow.item_id.is_not(None))
+
+
+def remove_item(session: Session, item_id: int) -> None:
+    """Takes the words of one item out."""
+    _remove(session, SentenceRow.item_id == item_id)
 
 
 def place_anew(session: Session, row: DraftRow) -> None:
@@ -87,6 +89,12 @@ def place_anew(session: Session, row: DraftRow) -> None:
     for sentence, start_s, end_s in session.execute(joined):
         _put(sentence, transcript.sources, recordings, start_s, end_s)
     session.flush()
+
+
+def _remove(session: Session, *which: ColumnElement[bool]) -> None:
+    ids = list(session.scalars(select(SentenceRow.id).where(*which)))
+    remove_sentences(session.connection(), ids)
+    session.execute(delete(SentenceRow).where(*which))
 
 
 def _put(

@@ -1,12 +1,17 @@
 """A draft made by hand, so that what is printed can be tested without hearing or reading anything."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from vouchbook.library.open import open_library
+from vouchbook.library.people.people import add_person
+from vouchbook.library.people.tokens import make_token
 from vouchbook.models.draft import Draft
 from vouchbook.models.evidence import quote
+from vouchbook.models.people import THE_LIBRARY, Role, actor_of
 from vouchbook.models.transcript import Line, Source, Transcript, Word
 
 TALK = (
@@ -20,6 +25,10 @@ TALK = (
     "And before all that, put the gloves on.",
 )
 Items = Callable[..., Draft]
+Run = Callable[..., tuple[int, str, str]]
+STAFF: dict[str, Role] = {"ada": "administrator", "olin": "officer", "runa": "reviewer", "sven": "reviewer",
+                          "alva": "archivist"}  # fmt: skip
+ADD = ("--kind", "van", "--maker", "Halden", "--model", "V2", "--held", "2031-03-01")
 
 
 def transcript_of(lines: tuple[str, ...], seconds_a_line: float = 10) -> Transcript:
@@ -105,3 +114,31 @@ def draft(draft_with: Items) -> Draft:
             {"kind": "pointer", "line": 6, "start": 60, "about": "here", "ask": "Which plug is it?"},
         ],
     )
+
+
+@pytest.fixture
+def tokens(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
+    """A library with its people; their tokens by login."""
+    monkeypatch.setenv("VOUCHBOOK_LIBRARY", str(tmp_path / "library"))
+    made: dict[str, str] = {}
+    with open_library(tmp_path / "library", may_make=True) as library:
+        for login, role in STAFF.items():
+            with library.work(THE_LIBRARY) as work:
+                person = add_person(work, login, login.capitalize(), [role])
+            with library.work(actor_of(person)) as work:
+                made[login] = make_token(work, "test")[1]
+    return made
+
+
+@pytest.fixture
+def brings(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[..., None]:
+    """Adds a draft, with files."""
+
+    def add(draft: Draft, *files: Path) -> None:
+        monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["olin"])
+        path = tmp_path / "talk.draft.json"
+        path.write_text(draft.to_json(), encoding="utf-8")
+        code, _, err = run("add", path, *files, *ADD)
+        assert (code, err) == (0, "")
+
+    return add

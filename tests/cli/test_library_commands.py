@@ -157,11 +157,37 @@ def test_what_is_due(run: Run, act_as: As, typed: Typed, stored: Path) -> None:
     assert run("due", "--on", "tomorrow")[0] == 2
 
 
+def test_an_edition_is_verified_again(run: Run, act_as: As, typed: Typed, stored: Path) -> None:
+    act_as("olin")
+    run("add", stored, *ADD)
+    decided(run, act_as, typed)
+    act_as("alva")
+    run("publish", 1)
+    how = ("--how", "looked at the van at the depot")
+    assert "does not verify it alone" in run("due", "--verified", 1, *how)[2]
+    act_as("runa")
+    assert "Say it, as in" in run("due", "--verified", 1)[2]
+    code, out, _ = run("due", "--verified", 1, *how)
+    assert (code, out.splitlines()[0].endswith("by Runa (looked at the van at the depot).")) == (0, True)
+    told = "by Runa (looked at the van at the depot)"
+    for command in (("due", "--on", "2199-01-01"), ("publish",), ("publish", "--show", 1)):
+        assert told in run(*command)[1]
+    assert [line.split("  ")[-1] for line in run("publish")[1].splitlines()] == ["in force"]
+    act_as("sven")
+    assert "somebody else verified it" in run("due", "--take-back", 1, "--reason", "no")[2]
+    act_as("runa")
+    assert run("due", "--take-back", 1)[0] == 2
+    assert "taken back (the older model)" in run("due", "--take-back", 1, "--reason", "the older model")[1]
+    assert told not in run("publish", "--show", 1)[1]
+    assert run("audit")[0] == 0
+    assert run("library", "check")[0] == 0
+
+
 @pytest.mark.parametrize(
     ("keys", "said"),
     [
         pytest.param("c|u|u|q", "Nothing was decided here yet.", id="nothing-to-take-back"),
-        pytest.param("x|q", "Press one of c r a u n p q ?.", id="another-key"),
+        pytest.param("x|q", "Press one of c r a u n p h k q ?.", id="another-key"),
         pytest.param("?|q", "c confirm", id="help"),
         pytest.param("r|q|q", "3 open", id="no-reason-after-all"),
         pytest.param("r|6||q", 'the reason "other" needs a note', id="other-without-a-note"),
@@ -283,6 +309,9 @@ def test_people_come_and_go(run: Run, where: Path, monkeypatch: pytest.MonkeyPat
         pytest.param(["diff"], "give one edition", id="nothing-to-compare"),
         pytest.param(["diff", 1, "--draft", 1], "give one edition", id="both"),
         pytest.param(["publish", 1, "--show", 1], "three things", id="two-of-three"),
+        pytest.param(["due", "--verified", 1, "--take-back", 1], "two things", id="verified-and-not"),
+        pytest.param(["due", "--how", "seen"], "nobody said which edition", id="verified-nothing"),
+        pytest.param(["due", "--verified", 7, "--how", "seen"], "nobody said who this is", id="verified-by-nobody"),
         pytest.param(["publish", "--show", 7], "edition 7: the library has none", id="no-such-edition"),
         pytest.param(["audit", "verify", "--kept", "nowhere"], "cannot be read", id="no-heads"),
         pytest.param(["add", "nowhere.draft.json"], "what kind of machine", id="no-kind"),

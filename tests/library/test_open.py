@@ -53,6 +53,18 @@ def test_a_writer_waits_for_the_other_and_then_says_that_the_library_is_busy(
         raise AssertionError("two write at once")
 
 
+def test_who_has_less_patience_makes_nobody_else_impatient(library: Library, where: str, media: Path) -> None:
+    on_postgres = "SELECT setting::int FROM pg_settings WHERE name = 'lock_timeout'"
+    asked = on_postgres if "://" in where else "PRAGMA busy_timeout"
+    with open_library(where, media=media) as other:
+        with library.work(THE_LIBRARY), pytest.raises(StoreError, match="busy"), other.work(THE_LIBRARY, waits_s=0.1):
+            raise AssertionError("two write at once")
+        with other.work(THE_LIBRARY, waits_s=0.1) as work:
+            assert work.session.execute(text(asked)).scalar() == 100
+        with other.work(THE_LIBRARY) as work:
+            assert work.session.execute(text(asked)).scalar() == 30_000
+
+
 def test_what_is_written_survives_a_power_cut_and_points_to_what_is_there(tmp_path: Path) -> None:
     with open_library(tmp_path) as library, library.reading() as session:
         asked = {

@@ -30,7 +30,23 @@ def test_nobody_else_does(script: Clients, staff: dict[str, Actor], part: str) -
     assert client.post("/people", json={"login": "mika", "name": "Mika"}).status_code == 403
     assert client.put(f"/people/{me}/roles", json={"roles": ["administrator"]}).status_code == 403
     assert client.put(f"/people/{me}/password", json={"password": "eleven quiet harbours"}).status_code == 403
-    assert client.put("/department", json={"is_one_person": True}).status_code == 403
+    seen = {"if-match": client.get("/department").headers["etag"]}
+    assert client.put("/department", json={"is_one_person": True}, headers=seen).status_code == 403
+
+
+def test_settings_are_changed_against_the_state_that_was_seen(script: Clients) -> None:
+    ada = script("administrator")
+    seen = ada.get("/department").headers["etag"]
+    wanted = {"second_for_kinds": ["tool", "step"], "reverify_months": {"loader": 12}}
+    answer = ada.put("/department", json=wanted, headers={"if-match": seen})
+    assert (answer.status_code, answer.json()["reverify_months"]) == (200, {"loader": 12})
+    assert answer.headers["etag"] == ada.get("/department").headers["etag"] != seen
+    late = {"is_one_person": True}
+    assert ada.put("/department", json=late).status_code == 428
+    assert ada.put("/department", json=late, headers={"if-match": "*"}).status_code == 428
+    answer = ada.put("/department", json=late, headers={"if-match": seen})
+    assert (answer.status_code, answer.json()["type"]) == (412, "/problems/changed")
+    assert ada.get("/department").json()["is_one_person"] is False
 
 
 @pytest.mark.parametrize(

@@ -76,10 +76,30 @@ def test_a_visit_comes_and_its_draft_is_decided_and_published(script: Clients, d
     assert [result["edition_state"] for result in found] == ["published"]
     assert archivist.get("/editions/due", params={"within_days": 3660}).json()[0]["edition"]["number"] == 1
     assert one.get(f"{edition}/difference/1").json()
+    verify_again(edition, one, two, archivist)
     assert archivist.post(f"{edition}/withdrawal", json={"reason": "the maker changed the plug"}).status_code == 200
     assert one.get(f"{edition}/state").json()["withdrawn_reason"] == "the maker changed the plug"
     verdict = archivist.post("/audit/verification", json={"heads": [archivist.get("/audit/head").json()["line"]]})
     assert verdict.json()["is_sound"] is True
+
+
+def verify_again(edition: str, one: TestClient, two: TestClient, archivist: TestClient) -> None:
+    """Not by who published it; with how; by who did it taken back, with a reason."""
+    how = {"how": "looked at the machine at the depot"}
+    was = one.get(f"{edition}/state").json()
+    assert archivist.post(f"{edition}/verifications", json=how).status_code == 403
+    assert one.post(f"{edition}/verifications", json={"how": " "}).status_code == 422
+    done = one.post(f"{edition}/verifications", json=how)
+    assert (done.status_code, done.json()["state"], done.json()["verified"][0]["by"]) == (201, "in force", "Runa")
+    assert done.json()["content_sha256"] == was["content_sha256"]
+    number = done.json()["verified"][0]["id"]
+    (told,) = two.get("/editions/due", params={"within_days": 3660}).json()
+    assert told["edition"]["verified"][0]["how"] == how["how"]
+    back = f"{edition}/verifications/{number}/withdrawal"
+    assert two.post(back, json={"reason": "no"}).status_code == 403
+    assert one.post(back, json={"reason": "the other loader"}).json()["reverify_on"] == was["reverify_on"]
+    assert one.post(back, json={"reason": "again"}).status_code == 409
+    assert [said["undone_reason"] for said in two.get(f"{edition}/verifications").json()] == ["the other loader"]
 
 
 @pytest.mark.usefixtures("on_table")
@@ -157,8 +177,9 @@ def test_only_reviewers_decide(script: Clients, seen: Seen, part: str) -> None:
     "address",
     ["/visits/9", "/visits/9/sentences", "/drafts/9", "/drafts/9/document", "/drafts/9/items", "/drafts/9/questions",
      "/drafts/9/counts", "/drafts/9/events", "/drafts/9/open-points", "/drafts/9/findings", "/items/9", "/questions/9",
-     "/questions/9/candidates", "/editions/9", "/editions/9/state", "/editions/9/difference/9", "/people/99",
-     "/tasks/9", "/tasks/9/events", "/media/" + "0" * 64, "/uploads/" + "0" * 36],
+     "/questions/9/candidates", "/editions/9", "/editions/9/state", "/editions/9/verifications",
+     "/editions/9/difference/9", "/people/99", "/tasks/9", "/tasks/9/events",
+     "/media/" + "0" * 64, "/uploads/" + "0" * 36],
 )  # fmt: skip
 def test_what_is_not_there_is_told(script: Clients, address: str) -> None:
     answer = script("officer").get(address)

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -68,7 +69,7 @@ def prepared(where: str, media: Path, visit: Visit) -> str:
     """A visit with captions in the library; gives the token of an officer."""
     with open_library(where, media=media) as library:
         with library.work(THE_LIBRARY) as work:
-            officer = add_person(work, "olin", "Olin", ["officer", "reviewer"])
+            officer = add_person(work, "olin", "Olin", ["officer", "reviewer", "archivist"])
         (media.parent / "talk.vtt").write_bytes(CAPTIONS)
         stored = library.media.add(media.parent / "talk.vtt")
         with library.work(Actor(person=officer.id, login="olin")) as work:
@@ -81,6 +82,7 @@ def serve(where: str, media: Path, prepared: str) -> Callable[[str], Any]:
     @contextmanager
     def begin(slow_at: str) -> Iterator[Served]:
         command = [sys.executable, "-c", SERVES, slow_at, "--library", where, "--media", str(media)]
+        command += ["--exports", str(media.parent / "exports")]
         process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert process.stdout is not None
         try:
@@ -162,6 +164,15 @@ def test_two_servers_work_on_one_library(serve: Callable[[str], Any], where: str
             assert next(told)["items"].get("waits for a second person") == 1  # who decided also asked for the draft
     with open_library(where, media=media) as library, library.reading() as session:
         assert verify(session) is None
+
+
+def test_a_visit_goes_out_as_an_archive_that_can_be_fetched_from_each_server(serve: Callable[[str], Any]) -> None:
+    with serve("") as (_, one), serve("") as (_, other):
+        task = one.post("/exports", json={"visit_id": 1}).json()["id"]
+        event = list(follow(other, task))[-1]
+        assert event.name == "done", event
+        content = other.get(f"/exports/{event.task['result']['name']}").content
+        assert sha256(content).hexdigest() == event.task["result"]["sha256"]
 
 
 def test_an_address_that_is_taken_is_told(

@@ -2,7 +2,9 @@ import json
 from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any, Protocol
 
 import pytest
 from fastapi import FastAPI
@@ -10,13 +12,21 @@ from starlette.testclient import TestClient
 
 from vouchbook.api.app import make_app
 from vouchbook.api.settings import PREFIX, ServerSettings
-from vouchbook.library.open import Library
+from vouchbook.library.open import Library, open_library
 from vouchbook.library.people.people import set_password
 from vouchbook.models.people import THE_LIBRARY, Actor
 
 PASSWORD = "six green stripes on it"  # noqa: S105  of people who do not exist
 Staff = dict[str, Actor]
 Clients = Callable[[str], TestClient]
+
+
+class Wound(Protocol):
+    """The clock of the tests: it goes where it is put."""
+
+    at: datetime
+
+    def __call__(self) -> datetime: ...
 
 
 @pytest.fixture
@@ -93,12 +103,13 @@ def test_a_change_by_cookie_comes_from_our_own_page(
     browser: Clients, headers: dict[str, str | None], status: int
 ) -> None:
     ada = browser("administrator")
+    seen = {"if-match": ada.get("/department").headers["etag"]}
     for name, value in headers.items():
         if value is None:
             del ada.headers[name]
         else:
             ada.headers[name] = value
-    answer = ada.put("/department", json={"is_one_person": True})
+    answer = ada.put("/department", json={"is_one_person": True}, headers=seen)
     assert answer.status_code == status
     assert ada.get("/department").json()["is_one_person"] is (status == 200)
 
@@ -136,6 +147,32 @@ def test_a_good_sign_in_forgets_the_failures_of_its_login(library: Library, ada:
     for _ in range(3):
         assert client.post("/sign-in", json={**ada, "password": "no"}).status_code == 401
         assert client.post("/sign-in", json=ada).status_code == 201
+
+
+def test_failures_count_at_every_server_and_after_a_restart_until_their_time_is_over(
+    library: Library, where: str, media: Path, ada: dict[str, str], clock: Wound
+) -> None:
+    settings = ServerSettings(hosts=("testserver",), sign_ins_per_login="3/15 minutes")
+    with open_library(where, media=media, clock=clock, busy_s=10) as second:
+        for tried in range(3):
+            server = TestClient(make_app((library, second)[tried % 2], settings), base_url=f"http://testserver{PREFIX}")
+            assert server.post("/sign-in", json={**ada, "password": "guessed"}).status_code == 401
+    server = TestClient(make_app(library, settings), base_url=f"http://testserver{PREFIX}")
+    answer = server.post("/sign-in", json=ada)
+    assert answer.status_code == 429
+    clock.at += timedelta(seconds=int(answer.headers["retry-after"]))
+    assert server.post("/sign-in", json=ada).status_code == 201
+
+
+def test_who_signs_in_while_somebody_writes_for_long_is_told_so(
+    where: str, media: Path, nobody: TestClient, ada: dict[str, str]
+) -> None:
+    with open_library(where, media=media) as other, other.work(THE_LIBRARY):
+        answer = nobody.post("/sign-in", json=ada)
+    assert (answer.status_code, answer.json()["type"]) == (503, "/problems/store")
+    assert "busy" in answer.json()["detail"]
+    assert int(answer.headers["retry-after"]) > 0
+    assert nobody.post("/sign-in", json=ada).status_code == 201
 
 
 def test_a_script_acts_by_token_until_it_is_revoked(browser: Clients, app: FastAPI) -> None:
@@ -188,7 +225,7 @@ def test_every_operation_but_signing_in_asks_who_it_is(app: FastAPI, nobody: Tes
         for method in operations:
             address = path.removeprefix(PREFIX).replace("{sha256}", "0" * 64).replace("{key}", "0" * 36)
             for name in ("item_id", "draft_id", "visit_id", "question_id", "edition_id", "other_id", "task_id",
-                         "person_id", "token_id", "name"):  # fmt: skip
+                         "person_id", "token_id", "participant_id", "hold_id", "name"):  # fmt: skip
                 address = address.replace(f"{{{name}}}", "1")
             if nobody.request(method, address).status_code != 401:
                 left.append((method, address))

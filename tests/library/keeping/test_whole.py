@@ -194,6 +194,24 @@ def test_a_bag_of_a_newer_vouchbook_is_refused(full: Library, other: Library, tm
 
 
 @pytest.mark.parametrize("where", ["sqlite"], indirect=True)
+@pytest.mark.parametrize(("form", "is_older"), [("0005", True), (versions()[-1], False)])
+def test_a_bag_from_before_a_table_was_made_comes_without_its_rows(
+    full: Library, other: Library, tmp_path: Path, form: str, *, is_older: bool
+) -> None:
+    export_library(full, tmp_path / "bag")
+    (tmp_path / "bag" / "data" / "tables" / "verification.jsonl").unlink()
+    path = tmp_path / "bag" / "data" / "library.json"
+    path.write_text(path.read_text().replace(f'"form":"{versions()[-1]}"', f'"form":"{form}"'))
+    rebag(tmp_path / "bag")
+    if is_older:
+        assert import_library(other, verified(tmp_path / "bag")).is_new
+    else:
+        with pytest.raises(DocumentError, match=r"no tables/verification\.jsonl"):
+            import_library(other, verified(tmp_path / "bag"))
+    assert bool(everything(other)["person"]) is is_older
+
+
+@pytest.mark.parametrize("where", ["sqlite"], indirect=True)
 def test_a_medium_that_is_damaged_is_in_no_bag(full: Library, media_by_role: dict[str, str], tmp_path: Path) -> None:
     path = full.media.path(media_by_role["captions"])
     path.chmod(0o600)

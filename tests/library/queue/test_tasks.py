@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 from vouchbook.library.audit.journal import verify
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import set_roles
-from vouchbook.library.queue.kinds import INDEX, KINDS, LISTEN, Kind, Told, Write
+from vouchbook.library.queue.kind import Kind, Told, Write
+from vouchbook.library.queue.kinds import INDEX, KINDS, LISTEN
 from vouchbook.library.queue.run import do_next
 from vouchbook.library.queue.tasks import LEASE, MOST_ATTEMPTS, Task, claim, enqueue, finish, hold, retry, task
 from vouchbook.library.store.tables import DraftRow

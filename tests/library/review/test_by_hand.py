@@ -9,15 +9,16 @@ from sqlalchemy import select, text
 from vouchbook.library.audit.journal import entries_about, verify
 from vouchbook.library.editions.publish import publish
 from vouchbook.library.editions.withdraw import withdraw
-from vouchbook.library.known.stored import borrow_candidates, findings
+from vouchbook.library.known.stored import borrow_candidates, edition_lent, findings
 from vouchbook.library.open import Library
-from vouchbook.library.review.by_hand import HandItem, add_by_hand, borrow
+from vouchbook.library.review.by_hand import HandItem, add_by_hand, borrow, take_out
 from vouchbook.library.review.cases import DraftItem, draft_items
-from vouchbook.library.review.decide import decide
+from vouchbook.library.review.decide import decide, undo
 from vouchbook.library.review.settle import draft_questions, settle
 from vouchbook.library.review.witness import altered_in_draft
 from vouchbook.library.search.find import find
 from vouchbook.library.search.query import parse
+from vouchbook.library.store.open import writer_of
 from vouchbook.library.store.tables import SentenceRow
 from vouchbook.library.visits.drafts import add_draft
 from vouchbook.library.visits.visits import add_visit, new_key
@@ -151,6 +152,52 @@ def test_an_added_item_that_somebody_changes_in_the_database_is_found(
         assert list(altered_in_draft(session, on_table)) == [("i4", "it is not what was read or added")]
 
 
+@pytest.mark.parametrize("who", ["reviewer", "administrator"])
+def test_what_was_added_is_taken_out_again(library: Library, staff: Staff, on_table: int, who: str) -> None:
+    """Also after its decision was taken back; the journal tells of all of it, and search finds it no more."""
+    item = add(library, staff["reviewer"], on_table, hand("tool", TOOL))
+    with library.work(staff["reviewer"]) as work:
+        decide(work, item.item_id, 1, CONFIRMED)
+    with pytest.raises(ConflictError, match="somebody has decided on it"), library.work(staff[who]) as work:
+        take_out(work, item.item_id, 2)
+    with library.work(staff["reviewer"]) as work:
+        undo(work, item.item_id, 2)
+    with library.work(staff[who]) as work:
+        assert take_out(work, item.item_id, 3) == "i4"
+    assert keys(library, on_table) == "i1 i2 i3"
+    with library.reading() as session:
+        assert find(session.connection(), parse("torch")).results == ()
+        acts = [entry.act for entry in entries_about(session, "item", str(item.item_id))]
+        assert acts == ["added by hand", "confirmed", "took back", "took out"]
+        assert (verify(session), list(altered_in_draft(session, on_table))) == (None, [])
+
+
+def test_what_is_not_taken_out(library: Library, staff: Staff, on_table: int) -> None:
+    step = add(library, staff["reviewer"], on_table, hand("step", STEP))
+    add(library, staff["reviewer"], on_table, hand("warning", WARNING, bonds=Bonds(guards=(step.case.key,))))
+    for who, number, seen, error, said in (
+        ("reviewer", 1, 1, NotAllowedError, "it was read in the talk"),
+        ("second", step.item_id, 1, NotAllowedError, "somebody else added it"),
+        ("reviewer", step.item_id, 1, ConflictError, "i5 names it"),
+        ("reviewer", step.item_id, 7, ConflictError, "since you saw it"),
+        ("reviewer", 99, 1, NotFoundError, "item 99"),
+    ):
+        with pytest.raises(error, match=said), library.work(staff[who]) as work:
+            take_out(work, number, seen)
+    assert keys(library, on_table) == "i1 i2 i3 i5 i4"
+
+
+def test_an_added_item_that_somebody_deletes_in_the_database_is_found(
+    library: Library, staff: Staff, on_table: int
+) -> None:
+    item = add(library, staff["reviewer"], on_table, hand("tool", TOOL))
+    with writer_of(library.engine).begin() as connection:
+        for table, column in (("sentence", "item_id"), ("item", "id")):
+            connection.execute(text(f"DELETE FROM {table} WHERE {column} = {item.item_id}"))  # noqa: S608  ours
+    with library.reading() as session:
+        assert list(altered_in_draft(session, on_table)) == [("i4", "it was added and is not here")]
+
+
 @pytest.fixture
 def tables(
     library: Library, staff: Staff, visit: Visit, draft: Draft, drafted: Callable[..., Draft]
@@ -206,8 +253,11 @@ def test_what_was_left_to_another_visit_is_borrowed_by_decision(
         assert question.kind == "borrowed"
         candidates = [one.borrowed for one in borrow_candidates(session, question.question_id)]
         assert [(one.edition, one.visit, one.item) for one in candidates] == [(1, visit.key, "i3")]
+        lent = [edition_lent(session, one) for one in candidates]
+        with pytest.raises(NotFoundError, match="edition 7 of Halden"):
+            edition_lent(session, candidates[0].model_copy(update={"edition": 7}))
     with library.work(staff["reviewer"]) as work:
-        item = borrow(work, tables[1], 1, "i2")
+        item = borrow(work, tables[1], lent[0], "i2")
     assert (item.case.origin, item.state.name, item.case.authors) == ("other source", "open", frozenset({2, 3}))
     assert item.borrowed is not None
     assert (item.borrowed.visit, item.borrowed.item) == (visit.key, "i2")

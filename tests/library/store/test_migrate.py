@@ -17,7 +17,7 @@ from vouchbook.library.store.base import Table
 from vouchbook.library.store.migrate import EMPTY, bring_to, version_of, versions
 from vouchbook.library.store.open import engine_of, url_of, writer_of
 from vouchbook.library.store.people_tables import PersonRow
-from vouchbook.library.store.tables import MediumRow
+from vouchbook.library.store.tables import DraftRow, EditionRow, MediumRow, SubjectRow, VerificationRow, VisitRow
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
@@ -129,6 +129,37 @@ def test_what_is_hidden_is_not_shown_by_going_back(engine: Engine) -> None:
         assert [(row.sha256[0], row.hidden_at) for row in session.scalars(select(MediumRow))] == [
             ("0", None), ("1", None),
         ]  # fmt: skip
+
+
+def test_that_editions_were_verified_again_is_not_forgotten_by_going_back(engine: Engine) -> None:
+    bring_to(engine)
+    at = datetime(2031, 3, 4, tzinfo=UTC)
+    with Session(writer_of(engine)) as session:
+        session.add(PersonRow(login="ada", name="Ada", roles=["reviewer"], created_at=at))
+        session.add(SubjectRow(kind="loader", maker="Halden", model="L4"))
+        session.flush()
+        session.add(VisitRow(key="k", subject_id=1, place="", held_on=at.date(), created_at=at))
+        session.flush()
+        session.add(DraftRow(visit_id=1, number=1, document={}, document_sha256="d", added_at=at, state="published"))
+        session.flush()
+        of = {"subject_id": 1, "visit_id": 1, "draft_id": 1, "number": 1, "published_at": at, "published_by": 1}
+        session.add(EditionRow(**of, content={}, content_sha256="e", reverify_on=at.date()))
+        session.flush()
+        session.add(VerificationRow(edition_id=1, person_id=1, at=at, how="looked at it", reverify_on=at.date()))
+        session.commit()
+    with pytest.raises(RuntimeError, match="were verified again"):
+        bring_to(engine, "0005")
+    assert version(engine) == versions()[-1]
+    with Session(writer_of(engine)) as session:
+        (row,) = session.scalars(select(VerificationRow))
+        assert (row.how, row.at, row.is_one_person, row.undone_at) == ("looked at it", at, False, None)
+        session.delete(row)
+        session.commit()
+    for step in ("0005", versions()[-1]):
+        bring_to(engine, step)
+    with Session(engine) as session:
+        assert session.scalars(select(VerificationRow)).all() == []
+        assert [row.reverify_on for row in session.scalars(select(EditionRow))] == [at.date()]
 
 
 def test_all_the_way_down_leaves_nothing(engine: Engine) -> None:
