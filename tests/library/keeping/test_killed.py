@@ -1,18 +1,18 @@
-"""kill -9 at every point of every kind of work, and at any moment of much of it: the library against a model.
+"""kill -9 at any statement, commit and touch of a file, in the midst of much work: the library against a model.
 
 What was acknowledged is there, once; of what was not, at most one more; all else is as if it had never begun.
 """
 
 import json
+import select as ready
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from hashlib import sha256
-from itertools import count
 from pathlib import Path
 from random import Random
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 from sqlalchemy import select
@@ -36,8 +36,8 @@ CUE, DANGER, DOUBTFUL = "i1", "i2", "i3"
 RUNA, SVEN = 3, 4
 PLAN = ((CUE, RUNA, "confirmed"), (DANGER, RUNA, "rejected"), (DANGER, SVEN, "rejected"), (DOUBTFUL, SVEN, "rejected"))
 """What decides a draft fully; a danger warning needs two."""
-ON_SQLITE = pytest.mark.parametrize("where", ["sqlite"], indirect=True)
-
+OFTEN = {"add": 2, "decide": 8, "undo": 2, "publish": 8, "backup": 3}
+LIVES, MOST_POINTS, MOST_S = 26, (40, 240), 60.0
 
 
 @dataclass(frozen=True)
@@ -101,166 +101,97 @@ def found_in(library: Library) -> Model:
     return model
 
 
-class Life(NamedTuple):
-    """How many acts were acknowledged, whether it came to its own end, and the points that it passed."""
-
-    done: int
-    is_over: bool
-    points: tuple[str, ...]
-
-
 class Mortals:
     """A process that forks one life after another, all of them on one library."""
 
     def __init__(self, where: str, media: Path, draft: Draft, folder: Path) -> None:
         self.where, self.media, self.folder = where, media, folder
         (folder / "draft.json").write_text(draft.to_json())
-        self._process = subprocess.Popen(
-            [sys.executable, str(Path(__file__).with_name("mortal.py"))],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        )  # fmt: skip
-        assert self._answer() == ["ready"]
+        command = [sys.executable, str(Path(__file__).with_name("mortal.py"))]
+        self.process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0)
+        assert self._answer() == "ready"
 
-    def live(self, acts: list[Act], *, dies_at: int = 0, after_s: float | None = None) -> Life:
-        """One life; it is killed at a point, or after a while, or not at all."""
+    def live(self, acts: list[Act], dies_at: int) -> tuple[int, bool]:
+        """One life, killed at a point or never (0): how many acts it acknowledged, and whether it was killed."""
         life = {
             "where": self.where, "media": str(self.media), "draft": str(self.folder / "draft.json"),
-            "around": str(self.folder), "acts": acts, "dies_at": dies_at, "after_s": after_s,
+            "around": str(self.folder), "acts": acts, "dies_at": dies_at,
         }  # fmt: skip
-        assert self._process.stdin is not None
-        self._process.stdin.write(json.dumps(life) + "\n")
-        self._process.stdin.flush()
-        said = list(iter(self._answer, ["over"]))
-        ends = [one for one in said if one[0] == "end"]
-        is_over = any(how == "alive" for _, how, *_ in ends)
-        return Life(said.count(["done"]), is_over, tuple(point for _, _, *points in ends for point in points))
+        assert self.process.stdin is not None
+        self.process.stdin.write(json.dumps(life).encode() + b"\n")
+        said = list(iter(self._answer, "over"))
+        assert said[-1:] in (["killed"], ["alive"]), "it failed of itself"
+        return said.count("done"), said[-1] == "killed"
 
-    def close(self) -> None:
-        assert self._process.stdin is not None
-        assert self._process.stdout is not None
-        self._process.stdin.close()
-        self._process.wait(60)
-        self._process.stdout.close()
-
-    def _answer(self) -> list[str]:
-        assert self._process.stdout is not None
-        line = self._process.stdout.readline()
-        assert line, "the process that forks has ended"
-        return line.rstrip("\n").split("\t")
+    def _answer(self) -> str:
+        assert self.process.stdout is not None
+        assert ready.select([self.process.stdout], [], [], MOST_S)[0], "no answer for a minute"
+        return self.process.stdout.readline().decode().rstrip("\n")
 
 
 @pytest.fixture
-def mortals(library: Library, staff: dict[str, Actor], where: str, media: Path, draft: Draft, tmp_path: Path) -> Iterator[Mortals]:
+def mortals(
+    library: Library, staff: dict[str, Actor], where: str, media: Path, draft: Draft, tmp_path: Path
+) -> Iterator[Mortals]:
     assert staff
     library.close()
     made = Mortals(where, media, draft.model_copy(update={"open_questions": ()}), tmp_path)
     yield made
-    made.close()
+    made.process.kill()
+    made.process.communicate(timeout=MOST_S)
 
 
-class Watched:
-    """The library and its model, from one kill to the next."""
+def some_acts(model: Model, chance: Random, folder: Path, number: int) -> list[Act]:
+    """What can be done one after another, beginning with what ``model`` says."""
+    acts: list[Act] = []
+    for place in range(5):
+        may: list[Act] = [{"act": "add", "key": new_key(), "film": str(folder / "film.mp4")}]
+        for key, known in model.items():
+            if known.is_published:
+                continue
+            left = [one for one in PLAN if (one[1], one[2]) not in known.taken[one[0]]]
+            may += [{"act": "decide", "key": key, "item": i, "who": who, "verdict": said} for i, who, said in left]
+            taken = [(item, by) for item, those in known.taken.items() for by, _ in those]
+            may += [{"act": "undo", "key": key, "item": item, "who": who} for item, who in taken[:1]]
+            may += [] if left else [{"act": "publish", "key": key}]
+        if not any(act["act"] == "backup" for act in acts):
+            may.append({"act": "backup", "folder": str(folder / f"backup-{number}-{place}")})
+        kinds = sorted({act["act"] for act in may})
+        turn = sorted(OFTEN)[number % len(OFTEN)]
+        kind = turn if place == 0 and turn in kinds else chance.choices(kinds, [OFTEN[one] for one in kinds])[0]
+        acts.append(next(act for act in may if act["act"] == kind))
+        model = after(model, acts[-1])
+    return acts
 
-    def __init__(self, mortals: Mortals) -> None:
-        self.mortals, self.model = mortals, Model()
-        self.backup, self.backed_up = mortals.folder / "backup", Model()
-        self._restored = count()
 
-    def live(self, acts: list[Act], **fate: Any) -> Life:
-        """One life, after which the library is opened anew and must be as the model says."""
-        life = self.mortals.live(acts, **fate)
-        assert life.is_over == (life.done == len(acts)) or life.done == len(acts)
-        for act in acts[: life.done]:
-            self._came_about(act)
-        perhaps = acts[life.done : life.done + 1]
-        with open_library(self.mortals.where, media=self.mortals.media) as library:
-            with library.work(THE_LIBRARY):  # whoever was killed while the server committed has come to an end
+def restored(backup: Path, where: Path) -> Model:
+    assert restore(backup, where).wrong() == ()
+    with open_library(where) as library:
+        return found_in(library)
+
+
+def test_a_library_that_is_killed_again_and_again_is_as_it_was_acknowledged(mortals: Mortals, tmp_path: Path) -> None:
+    chance, model, kills = Random(7), Model(), 0  # noqa: S311
+    came_about: Counter[str] = Counter()
+    cut: Counter[str] = Counter()
+    for number in range(LIVES):
+        acts = some_acts(model, chance, tmp_path, number)
+        dies_at = chance.randrange(1, MOST_POINTS[number % 2]) if number % 9 else 0
+        done, was_killed = mortals.live(acts, dies_at)
+        kills += was_killed
+        for act in acts[:done]:
+            model = after(model, act)
+            came_about[act["act"]] += 1
+            if act["act"] == "backup":
+                assert restored(Path(act["folder"]), tmp_path / f"restored-{number}") == model
+        with open_library(mortals.where, media=mortals.media) as library:
+            with library.work(THE_LIBRARY):  # what was killed while the server committed has come to its end
                 pass
-            found = found_in(library)
-            report = check(library)
-        assert (report.wrong(), _halves(self.mortals.media)) == ((), [])
-        assert sum(len(finding.odd) for finding in report.findings) <= 1
-        if found != self.model:
-            assert [after(self.model, act) for act in perhaps] == [found], life.points[-1:]
-            self._came_about(perhaps[0])
-        if any(act["act"] == "backup" for act in perhaps):
-            self.restores()
-        return life
-
-    def restores(self) -> None:
-        """The backup gives the library as it was at the last one that was acknowledged, or as it was at this one."""
-        if self.backup.exists() or self.backed_up:
-            where = self.mortals.folder / f"restored-{next(self._restored)}"
-            assert restore(self.backup, where).wrong() == ()
-            with open_library(where) as library:
-                assert found_in(library) in (self.backed_up, self.model)
-
-    def _came_about(self, act: Act) -> None:
-        self.model = after(self.model, act)
-        if act["act"] == "backup":
-            self.backed_up = self.model
-
-
-def _halves(media: Path) -> list[Path]:
-    """The media that are not what their name says."""
-    return [
-        path for path in media.glob("??/*") if path.parent.name + path.name != sha256(path.read_bytes()).hexdigest()
-    ]
-
-
-@pytest.fixture
-def watched(mortals: Mortals) -> Watched:
-    return Watched(mortals)
-
-
-def add(watched: Watched) -> Act:
-    return {"act": "add", "key": new_key(), "film": str(watched.mortals.folder / "film.mp4")}
-
-
-def backup(watched: Watched) -> Act:
-    return {"act": "backup", "folder": str(watched.backup)}
-
-
-def decisions(key: str) -> list[Act]:
-    return [{"act": "decide", "key": key, "item": item, "who": who, "verdict": verdict} for item, who, verdict in PLAN]
-
-
-@pytest.mark.parametrize("kind", ["add", "decide", "undo", "publish"])
-def test_killed_at_any_point_of_it_all_of_it_is_there_or_nothing(watched: Watched, *, kind: str) -> None:
-    """One life for each point, until one comes to its end. What has come about is done anew, on another visit."""
-    states: list[bool] = []
-    kinds: set[str] = set()
-    for point in count(1):
-        key, act = ready(watched, kind)
-        before = watched.model
-        life = watched.live([act], dies_at=point)
-        states.append(watched.model != before)
-        kinds.update(life.points)
-        if life.is_over:
-            break
-    print(kind, len(states), kinds)
-    assert states == sorted(states)
-    assert states[0] is False
-    assert {"before INSERT", "after INSERT", "before COMMIT", "after the commit"} <= kinds
-
-
-def ready(watched: Watched, kind: str) -> tuple[str, Act]:
-    """An act of that kind that can be done now; what it needs is done before, unharmed."""
-    if kind == "add":
-        act = add(watched)
-        return act["key"], act
-    wanted = {"decide": 2, "undo": 3, "publish": 4}[kind]
-    for key, known in watched.model.items():
-        if not known.is_published and sum(map(len, known.taken.values())) == wanted:
-            break
-    else:
-        first = add(watched)
-        key = first["key"]
-        assert watched.mortals.live([first, *decisions(key)[:wanted]]).is_over
-        for act in (first, *decisions(key)[:wanted]):
-            watched.model = after(watched.model, act)
-    if kind == "decide":
-        return key, decisions(key)[wanted]
-    if kind == "undo":
-        return key, {"act": "undo", "key": key, "item": DANGER, "who": SVEN}
-    return key, {"act": "publish", "key": key}
+            found, report = found_in(library), check(library)
+        assert report.wrong() == ()
+        assert sum(len(finding.odd) for finding in report.findings) <= kills
+        cut.update(act["act"] for act in acts[done : done + 1])
+        assert found in [model, *(after(model, act) for act in acts[done : done + 1])]
+        model = found
+    assert set(came_about) == set(cut) == {"add", "decide", "undo", "publish", "backup"}, (came_about, cut)
+    assert kills > LIVES / 2
