@@ -13,7 +13,7 @@ import traceback
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Engine, event, select
 
@@ -28,6 +28,9 @@ from vouchbook.models.draft import Draft, draft_from_json
 from vouchbook.models.people import Actor
 from vouchbook.models.subjects import Subject
 from vouchbook.models.visits import Visit
+
+if TYPE_CHECKING:
+    from _typeshed import HasFileno
 
 OFFICER, ARCHIVIST = Actor(person=2, login="olin"), Actor(person=5, login="alva")
 _FILES = {"open", "os.rename", "os.remove", "os.mkdir", "os.chmod", "os.link", "os.rmdir", "sqlite3.connect"}
@@ -53,9 +56,9 @@ def item_of(library: Library, act: Act) -> tuple[int, int]:
 
 def judge(library: Library, act: Act, _draft: Draft) -> None:
     number, version = item_of(library, act)
-    reason = "unsafe" if act["verdict"] == "rejected" else None
+    judgement = Judgement.model_validate({"verdict": act["verdict"], "reason": act["reason"]})
     with library.work(Actor(person=act["who"], login="reviewer")) as work:
-        decide(work, number, version, Judgement(verdict=act["verdict"], reason=reason))
+        decide(work, number, version, judgement)
 
 
 def take_back(library: Library, act: Act, _draft: Draft) -> None:
@@ -99,9 +102,9 @@ class Fate:
         event.listen(Engine, "commit", lambda _: self.point())
         sync = os.fsync
 
-        def watched(number: int) -> None:
+        def watched(fd: "int | HasFileno") -> None:
             self.point()
-            sync(number)
+            sync(fd)
             self.point()
 
         os.fsync = watched

@@ -36,8 +36,9 @@ CUE, DANGER, DOUBTFUL = "i1", "i2", "i3"
 RUNA, SVEN = 3, 4
 PLAN = ((CUE, RUNA, "confirmed"), (DANGER, RUNA, "rejected"), (DANGER, SVEN, "rejected"), (DOUBTFUL, SVEN, "rejected"))
 """What decides a draft fully; a danger warning needs two."""
+WHY = {"confirmed": None, "rejected": "unsafe"}
 OFTEN = {"add": 2, "decide": 8, "undo": 2, "publish": 8, "backup": 3}
-LIVES, MOST_POINTS, MOST_S = 26, (40, 240), 60.0
+LIVES, MOST_POINTS, MOST_S = 20, (40, 240), 60.0
 
 
 @dataclass(frozen=True)
@@ -150,7 +151,10 @@ def some_acts(model: Model, chance: Random, folder: Path, number: int) -> list[A
             if known.is_published:
                 continue
             left = [one for one in PLAN if (one[1], one[2]) not in known.taken[one[0]]]
-            may += [{"act": "decide", "key": key, "item": i, "who": who, "verdict": said} for i, who, said in left]
+            may += [
+                {"act": "decide", "key": key, "item": item, "who": who, "verdict": said, "reason": WHY[said]}
+                for item, who, said in left
+            ]
             taken = [(item, by) for item, those in known.taken.items() for by, _ in those]
             may += [{"act": "undo", "key": key, "item": item, "who": who} for item, who in taken[:1]]
             may += [] if left else [{"act": "publish", "key": key}]
