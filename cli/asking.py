@@ -8,6 +8,7 @@ import typer
 from pydantic import ValidationError
 
 from vouchbook.cli import keys
+from vouchbook.cli.plain import say
 from vouchbook.extract.listen.captions.times import read_time
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.review.by_hand import HandItem
@@ -65,7 +66,7 @@ def hand_item(talk: Transcript) -> HandItem | None:
     made = {"kind": kind, "fields": fields, "bonds": Bonds(guards=tuple(guards)), "after": after or None, **basis}
     item = _made(HandItem.model_validate, made)
     if item is not None:
-        typer.echo(f"    {headed(item.kind, item.fields)}")
+        say(f"    {headed(item.kind, item.fields)}")
     return item if item is not None and keys.key("Add it", "yn") == "y" else None
 
 
@@ -111,7 +112,7 @@ def _basis(talk: Transcript) -> Mapping[str, object] | None:
         if last < first:
             typer.echo(f"No word begins between {typed}: mark other seconds.")
             continue
-        typer.echo(f"    \u201c{talk.text(first, last)}\u201d")
+        say(f"    \u201c{talk.text(first, last)}\u201d")
         if keys.key("These words", "yn") == "y":
             return {"first_word": first, "last_word": last}
     source = keys.line("Not from the recording, but from (page of the maker's guide, standard)")

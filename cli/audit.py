@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def run(
         else:
             wrong = _troubles(session, kept)
             for line in wrong:
-                typer.echo(line)
+                say(line)
             if wrong:
                 raise typer.Exit(1)
             typer.echo(f"{head(session).seq} entries, and all that they tell of, stand as they were written.")
@@ -103,4 +104,4 @@ def _print_log(session: "Session", about: str | None) -> None:
     what, _, number = (about or "").partition(" ")
     for entry in entries_about(session, what, number.strip()) if about else entries(session):
         who = known.get(entry.person, "?") if entry.person is not None else "the library"
-        typer.echo(f"{entry.seq:6} {entry.at:%Y-%m-%d %H:%M:%S} {who} {entry.act} {entry.what} {entry.what_id}")
+        say(f"{entry.seq:6} {entry.at:%Y-%m-%d %H:%M:%S} {who} {entry.act} {entry.what} {entry.what_id}")

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def run(
         raise SettingError("diff: give one edition, two editions, or --draft NUMBER.")
     with opened(library, media) as kept, kept.reading() as session:
         for line in _findings(session, draft) if draft is not None else _differences(session, given):
-            typer.echo(line)
+            say(line)
 
 
 def _differences(session: "Session", given: list[int]) -> list[str]:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, day_of, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def _list(library: "Library", on: str | None, within: int) -> None:
     for one in found:
         late = f"{-one.days_left} days overdue" if one.days_left < 0 else f"in {one.days_left} days"
         edition = one.edition
-        typer.echo(f"{edition.reverify_on}  {late:18}  {edition.id:4}  {listed_line(edition)}")
+        say(f"{edition.reverify_on}  {late:18}  {edition.id:4}  {listed_line(edition)}")
     if not found:
         typer.echo("Nothing is due.")
 
@@ -81,7 +82,7 @@ def _verify(library: "Library", login: str | None, edition: int, how: str) -> No
 
     with library.work(acting(library, login)) as work:
         done = verify_again(work, edition, how)
-    typer.echo(f"Edition {done.number} of {done.subject}: {verified_line(done.verified[-1])}.")
+    say(f"Edition {done.number} of {done.subject}: {verified_line(done.verified[-1])}.")
     _print_due(done)
 
 
@@ -90,7 +91,7 @@ def _take_back(library: "Library", login: str | None, edition: int, reason: str)
 
     with library.work(acting(library, login)) as work:
         done = take_back(work, edition, reason)
-    typer.echo(f"Edition {done.number} of {done.subject}: its newest verification is taken back ({reason}).")
+    say(f"Edition {done.number} of {done.subject}: its newest verification is taken back ({reason}).")
     _print_due(done)
 
 

@@ -6,6 +6,7 @@ import typer
 
 from vouchbook.cli import searches
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.clock import clock
 from vouchbook.models.errors import SettingError
 
@@ -101,12 +102,12 @@ def _near(library: "Library", query: "Query", most: int) -> "Found":
 
 def _print(found: "Found") -> None:
     for note in found.notes:
-        typer.echo(note)
+        say(note)
     if found.is_relaxed:
         typer.echo("Few say all of it; these also lack a word.")
     for one in found.results:
-        typer.echo(f"visit {one.visit_id}, {clock(one.start_s)}  {_what(one)}")
-        typer.echo(f"    {one.snippet.text}")
+        say(f"visit {one.visit_id}, {clock(one.start_s)}  {_what(one)}")
+        say(f"    {one.snippet.text}")
     if not found.results:
         typer.echo("Nobody said that.")
     elif found.may_be_more:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
-from vouchbook.cli.plain import plain
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -83,9 +83,9 @@ def print_report(report: "Report") -> None:
     for finding in report.findings:
         typer.echo(f"{'WRONG' if finding.wrong else 'ok   '}  {finding.what}: {finding.looked_at}")
         for sentence in finding.wrong:
-            typer.echo(f"       {plain(sentence)}")
+            say(f"       {sentence}")
         for sentence in finding.odd:
-            typer.echo(f"       (harmless) {plain(sentence)}")
+            say(f"       (harmless) {sentence}")
     typer.echo(str(report.head))
     if not report.is_sound:
         raise typer.Exit(1)

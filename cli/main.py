@@ -40,6 +40,7 @@ from vouchbook.cli import (
     serve,
     settings,
 )
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import VouchbookError
 
 app = typer.Typer(
@@ -92,6 +93,6 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     try:
         app(args=None if arguments is None else list(arguments), prog_name="vouchbook")
     except VouchbookError as error:
-        typer.echo(str(error), err=True)
+        say(str(error), is_error=True)
         sys.exit(2)
     sys.exit(0)

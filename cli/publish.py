@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import plain, say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -60,15 +61,15 @@ def _publish(library: "Library", login: str | None, draft: int, let_go: list[str
     with library.work(acting(library, login)) as work:
         done = publish(work, draft, let_go)
     edition = done.edition
-    typer.echo(f"Edition {edition.number} of {edition.subject} is published as {done.edition_id}.")
+    say(f"Edition {edition.number} of {edition.subject} is published as {done.edition_id}.")
     typer.echo(f"{len(edition.items)} items, to be verified again by {edition.reverify_on}.")
     typer.echo(f"SHA-256 {done.content_sha256}")
     if edition.one_person_note:
-        typer.echo(edition.one_person_note)
+        say(edition.one_person_note)
     if done.difference is not None:
         typer.echo(f"Against edition {edition.replaces}, which it replaces:")
         for line in difference_lines(done.difference):
-            typer.echo(f"  {line}")
+            say(f"  {line}")
 
 
 def _withdraw(library: "Library", login: str | None, edition: int, reason: str) -> None:
@@ -76,9 +77,9 @@ def _withdraw(library: "Library", login: str | None, edition: int, reason: str) 
 
     with library.work(acting(library, login)) as work:
         done = withdraw(work, edition, reason)
-    typer.echo(f"Edition {done.edition.number} of {done.edition.subject} is withdrawn: {done.edition.withdrawn_reason}")
+    say(f"Edition {done.edition.number} of {done.edition.subject} is withdrawn: {done.edition.withdrawn_reason}")
     if done.in_force_again is not None:
-        typer.echo(f"Edition {done.in_force_again.number} ({done.in_force_again.id}) is in force again.")
+        say(f"Edition {done.in_force_again.number} ({done.in_force_again.id}) is in force again.")
 
 
 def _show(library: "Library", edition: int) -> None:
@@ -88,9 +89,11 @@ def _show(library: "Library", edition: int) -> None:
     with library.reading() as session:
         said, listed = edition_of(session, edition), shelved(session, edition)
     if listed.state != "in force":
-        typer.echo(f"{listed.state.upper()}{f': {listed.withdrawn_reason}' if listed.withdrawn_reason else ''}\n")
+        typer.echo(
+            f"{listed.state.upper()}{f': {plain(listed.withdrawn_reason)}' if listed.withdrawn_reason else ''}\n"
+        )
     for line in edition_lines(said, listed.verified):
-        typer.echo(line)
+        say(line)
 
 
 def _list(library: "Library") -> None:
@@ -101,6 +104,6 @@ def _list(library: "Library") -> None:
         listed = shelf(session)
     for one in listed:
         why = f": {one.withdrawn_reason}" if one.withdrawn_reason else ""
-        typer.echo(f"{one.id:4}  {one.published_at:%Y-%m-%d}  {listed_line(one)}  {one.state}{why}")
+        say(f"{one.id:4}  {one.published_at:%Y-%m-%d}  {listed_line(one)}  {one.state}{why}")
     if not listed:
         typer.echo("Nothing is published yet.")

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -61,6 +62,6 @@ def _list(library: "Library") -> None:
             now, visit = counts(session, row.id), visit_of(session, row.visit_id)
             told = [f"{number} {state}" for state, number in now.items.items()]
             told += [f"{now.questions['open']} open questions"] if "open" in now.questions else []
-            typer.echo(f"{row.id:4}  {visit.held_on}  {visit.subject}: {', '.join(told)}")
+            say(f"{row.id:4}  {visit.held_on}  {visit.subject}: {', '.join(told)}")
     if not rows:
         typer.echo("No draft is on the table.")

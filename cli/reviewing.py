@@ -6,6 +6,7 @@ import typer
 
 from vouchbook.cli import asking, borrowing, keys, reviewing_lines
 from vouchbook.cli.listening import listen
+from vouchbook.cli.plain import say
 from vouchbook.cli.table import Table
 from vouchbook.library.actor import Work
 from vouchbook.library.known.borrowed import Candidate
@@ -51,13 +52,13 @@ class Reviewing:
                 break
         with self.library.reading() as session:
             for text in reviewing_lines.farewell(session, self.draft_id):
-                typer.echo(text)
+                say(text)
 
     def _ask_about_item(self, item: DraftItem) -> None:
         with self.library.reading() as session:
             lines = [*reviewing_lines.item_lines(session, item)]
         for text in (*lines, *borrowing.about(self.table.findings(), item.case.key)):
-            typer.echo(text)
+            say(text)
         match keys.key("Decide", "craunphkq?"):
             case "c":
                 self._decide(item, Judgement(verdict="confirmed"))
@@ -77,7 +78,7 @@ class Reviewing:
                 candidates = borrow_candidates(session, question.question_id)
         lines = [*reviewing_lines.question_lines(question)]
         for text in [*lines, *borrowing.candidate_lines(candidates)] if question.kind == "borrowed" else lines:
-            typer.echo(text)
+            say(text)
         match keys.key("Settle", f"acds{'b' if borrowing.loans(candidates) else ''}unphkq?"):
             case "a":
                 answer = keys.line("Answer")
@@ -100,7 +101,7 @@ class Reviewing:
 
     def _play(self, quotes: tuple[Quoted, ...], borrowed: Borrowed | None) -> None:
         for text in listen(self.library, self.actor, self.draft_id, quotes, borrowed):
-            typer.echo(text)
+            say(text)
 
     def _other(self, pressed: str, key: str) -> None:
         match pressed:
@@ -181,7 +182,7 @@ class Reviewing:
         at_s = (question.start_s + question.end_s) / 2 if question.quotes and not question.carried_from else None
         near = nearest_first(stills, question.key, at_s)
         for text in reviewing_lines.still_lines(self.library, near):
-            typer.echo(text)
+            say(text)
         found = asking.spot_in("Still and spot (1, 40%, 55% from the left and the top)", len(near))
         if found is not None:
             words = keys.line("[Answer in words]") or None
@@ -191,7 +192,7 @@ class Reviewing:
     def _look_at_what_is_known(self) -> None:
         findings = self.table.findings()
         for text in borrowing.known_lines(findings):
-            typer.echo(text)
+            say(text)
         if offered := borrowing.not_mentioned(findings):
             self._borrow(offered)
 
