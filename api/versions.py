@@ -1,17 +1,19 @@
 """Optimistic versions over HTTP (RFC 9110): what was seen carries an ETag, a change names it in If-Match."""
 
 import re
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 from fastapi import Depends, Header, Path, Request, Response
 
 from vouchbook.api.problems import PreconditionRequiredError
 from vouchbook.library.audit.chain import canonical_sha256
+from vouchbook.library.store.setting import plain
 from vouchbook.models.errors import StaleError
 from vouchbook.models.record import Record
 
 _TAG = re.compile(r'"v([0-9]{1,18})"')
 _HIGHEST = 2**63 - 1
+State = TypeVar("State", bound=Record)
 
 Number = Annotated[int, Path(ge=1, le=_HIGHEST)]
 
@@ -43,9 +45,13 @@ Seen = Annotated[int, Depends(seen_version)]
 
 def tag_of(state: Record) -> str:
     """The ETag of what has no version of its own: the hash of its state."""
-    told = state.model_dump(mode="json")
-    plain = {name: sorted(value) if isinstance(value, list) else value for name, value in told.items()}
-    return f'"{canonical_sha256(plain)}"'
+    return f'"{canonical_sha256(plain(state))}"'
+
+
+def told(response: Response, state: State) -> State:
+    """``state``, sent with its ETag."""
+    response.headers["etag"] = tag_of(state)
+    return state
 
 
 def seen_tag(request: Request, if_match: Annotated[str | None, Header(description="The ETag.")] = None) -> str:

@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from databases import with_databases
 from search_tables import make_tables, sqlite_engine
 from sqlalchemy import Engine, create_engine, text
 
@@ -157,7 +158,7 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     options.add_argument("--sentences", type=float, default=1, help="millions")
     options.add_argument("--queries", type=int, default=500)
-    options.add_argument("--databases", nargs="+", default=["sqlite", "postgresql"])
+    with_databases(options)
     options.add_argument("--keep", type=Path, help="a folder whose databases stay and are used again")
     given = options.parse_args()
     number = int(given.sentences * 1_000_000)

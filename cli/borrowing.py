@@ -22,7 +22,7 @@ class Loan(NamedTuple):
 
 def loans(candidates: Sequence[Candidate]) -> tuple[Loan, ...]:
     """What may have been meant by "same as the last one", the likest first; what nobody said there is left out."""
-    return tuple(Loan(one.borrowed, _says(one.side)) for one in candidates if one.side.quotes)[:_MOST]
+    return tuple(Loan(one.borrowed, _says(one.side)) for one in _said(candidates)[:_MOST])
 
 
 def not_mentioned(findings: Sequence[Finding]) -> tuple[Loan, ...]:
@@ -33,7 +33,7 @@ def not_mentioned(findings: Sequence[Finding]) -> tuple[Loan, ...]:
 
 def candidate_lines(candidates: Sequence[Candidate]) -> Iterator[str]:
     """The candidates behind their numbers, with subject, edition and words."""
-    said = [one for one in candidates if one.side.quotes]
+    said = _said(candidates)
     for number, one in enumerate(said[:_MOST], 1):
         source = f"edition {one.borrowed.edition} of {one.borrowed.subject} ({one.relation})"
         yield f"{number:4}  {_says(one.side)}, from {source}"
@@ -51,9 +51,9 @@ def known_lines(findings: Sequence[Finding]) -> Iterator[str]:
     for one in findings:
         if one.what == "not mentioned":
             side = one.there[0]
-            if _borrowed(side) is not None:
-                number += 1
-            yield f"{number if _borrowed(side) else '':4}  not mentioned: {_says(side)}, in {side.where}"
+            can_borrow = _borrowed(side) is not None
+            number += can_borrow
+            yield f"{number if can_borrow else '':4}  not mentioned: {_says(side)}, in {side.where}"
             yield from _quote(side)
     if not findings:
         yield "      Nothing stands against what is known."
@@ -73,6 +73,11 @@ def about(findings: Sequence[Finding], key: str) -> Iterator[str]:
     for one in findings:
         if key in {side.item for side in one.here}:
             yield f"    Known otherwise, {one.what}: {one.sentence}"
+
+
+def _said(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Those whose words somebody said."""
+    return [one for one in candidates if one.side.quotes]
 
 
 def _borrowed(side: Side) -> Borrowed | None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import plain
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -68,8 +69,6 @@ def _list(library: "Library", visit: int | None, *, also_lifted: bool) -> None:
     from vouchbook.library.visits.visits import visit_of
 
     with library.reading() as session:
-        if visit is not None:
-            visit_of(session, visit)  # says at once if there is no such visit
         found, known = holds(session, visit_id=visit, also_lifted=also_lifted), names(session)
         for one in found:
             typer.echo(_line(one, str(visit_of(session, one.visit_id).subject), known))
@@ -78,8 +77,6 @@ def _list(library: "Library", visit: int | None, *, also_lifted: bool) -> None:
 
 
 def _line(one: "Hold", subject: str, known: dict[int, str]) -> str:
-    from vouchbook.cli.plain import plain
-
     lifted = ""
     if one.lifted_at is not None and one.lifted_by is not None:
         lifted = f"  (lifted {one.lifted_at:%Y-%m-%d} by {known.get(one.lifted_by, '?')})"

@@ -7,7 +7,7 @@ from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.decide import words_now
 from vouchbook.library.review.department import DEPARTMENT
 from vouchbook.library.review.rules import Department
-from vouchbook.library.store.setting import put_setting
+from vouchbook.library.store.setting import plain, put_setting
 from vouchbook.library.store.tables import DraftRow, ItemRow
 from vouchbook.library.visits.sentences import word_anew
 from vouchbook.models.errors import SettingError
@@ -35,7 +35,7 @@ def set_department(work: Work, wanted: Department) -> Restated:
     for kind, months in wanted.reverify_months.items():
         if not 1 <= months <= _MOST_MONTHS:
             raise SettingError(f"re-verify months of {kind!r}: {months} is none. Give 1 to {_MOST_MONTHS}.")
-    after = _plain(wanted)
+    after = plain(wanted)
     before = put_setting(work.session, DEPARTMENT, after)
     moved = _restate(work)
     restated = moved.put_back + moved.now_decided
@@ -56,9 +56,3 @@ def _restate(work: Work) -> Restated:
                 now_decided += is_decided
                 put_back += not is_decided
     return Restated(put_back=put_back, now_decided=now_decided)
-
-
-def _plain(department: Department) -> dict[str, object]:
-    """As JSON, the same for the same: sets have no order."""
-    told = department.model_dump(mode="json")
-    return {name: sorted(value) if isinstance(value, list) else value for name, value in told.items()}

@@ -8,7 +8,7 @@ from pydantic import Field
 from vouchbook.api.caller import LibraryOf, Who
 from vouchbook.api.documented import problems
 from vouchbook.api.reading import Route
-from vouchbook.api.versions import Number, SeenTag, check_same, tag_of
+from vouchbook.api.versions import Number, SeenTag, check_same, told
 from vouchbook.library.actor import found, needs
 from vouchbook.library.keeping.consent import Standing, Withdrawal, consents_of, give, withdraw
 from vouchbook.library.keeping.holds import Hold, free_to_go, hold_of, holds, lift_hold, place_hold
@@ -126,9 +126,7 @@ def post_lift(hold_id: Number, who: Who, library: LibraryOf) -> LiftedHold:
 def get_retention(_who: Who, library: LibraryOf, response: Response) -> Retention:
     """Months by what they are to a visit, with the ETag that a change names."""
     with library.reading() as session:
-        now = retention(session)
-    response.headers["etag"] = tag_of(now)
-    return now
+        return told(response, retention(session))
 
 
 @router.put("/retention", summary="Set how long media are kept", responses=problems(412, 428))
@@ -138,9 +136,7 @@ def put_retention(wanted: Retention, who: Who, seen: SeenTag, library: LibraryOf
         work.needs("administrator")
         check_same("retention", seen, retention(work.session))
         set_retention(work, wanted)
-        now = retention(work.session)
-    response.headers["etag"] = tag_of(now)
-    return now
+        return told(response, retention(work.session))
 
 
 @router.get("/retention/due", summary="List what may go", responses=problems())

@@ -8,7 +8,7 @@ from vouchbook.api.documented import problems
 from vouchbook.api.reading import Route
 from vouchbook.api.resources.sign_in import Password
 from vouchbook.api.settings import PREFIX
-from vouchbook.api.versions import Number, SeenTag, check_same, tag_of
+from vouchbook.api.versions import Number, SeenTag, check_same, told
 from vouchbook.library.people.people import add_person, people, person, set_active, set_password, set_roles
 from vouchbook.library.review.department import department
 from vouchbook.library.review.rules import Department
@@ -97,9 +97,7 @@ def put_presence(person_id: Number, wanted: Presence, who: Who, library: Library
 def get_department(_who: Who, library: LibraryOf, response: Response) -> Department:
     """What holds for all who review, with the ETag that a change names."""
     with library.reading() as session:
-        now = department(session)
-    response.headers["etag"] = tag_of(now)
-    return now
+        return told(response, department(session))
 
 
 @router.put("/department", summary="Change the department's settings", responses=problems(412, 428))
@@ -109,6 +107,4 @@ def put_department(wanted: Department, who: Who, seen: SeenTag, library: Library
         work.needs("administrator")
         check_same("settings of the department", seen, department(work.session))
         set_department(work, wanted)
-        now = department(work.session)
-    response.headers["etag"] = tag_of(now)
-    return now
+        return told(response, department(work.session))

@@ -9,10 +9,10 @@ from pydantic import Field
 from vouchbook.api.caller import LibraryOf, Who
 from vouchbook.api.documented import problems
 from vouchbook.api.reading import Route
-from vouchbook.library.search.encoder import load_encoder
+from vouchbook.library.open import Library
 from vouchbook.library.search.find import RANKED, Found, find
-from vouchbook.library.search.near import find_by_meaning
 from vouchbook.library.search.query import LONGEST_QUERY, Filters, parse
+from vouchbook.library.search.query import Query as Asked
 from vouchbook.library.search.saved import SavedSearch, forget_search, save_search, saved_searches
 from vouchbook.models.errors import NotFoundError
 from vouchbook.models.record import Record
@@ -62,11 +62,19 @@ class SearchToKeep(Record):
 def get_search(wanted: Annotated[Wanted, Query()], _who: Who, library: LibraryOf) -> Found:
     """The sentences that answer best, each with the second to play and the edition in which it stands."""
     query = parse(wanted.q, wanted.filters)
-    encoder = load_encoder() if wanted.by_meaning else None
+    if wanted.by_meaning:
+        return _near(library, query, wanted)
     with library.reading() as session:
-        if encoder is not None:
-            return find_by_meaning(session.connection(), encoder, query, most=wanted.most, skip=wanted.skip)
         return find(session.connection(), query, most=wanted.most, skip=wanted.skip)
+
+
+def _near(library: Library, query: Asked, wanted: Wanted) -> Found:
+    from vouchbook.library.search.encoder import load_encoder  # large, and not asked for by all
+    from vouchbook.library.search.near import find_by_meaning
+
+    encoder = load_encoder()
+    with library.reading() as session:
+        return find_by_meaning(session.connection(), encoder, query, most=wanted.most, skip=wanted.skip)
 
 
 @router.get("/me/searches", summary="List one's kept searches", responses=problems())

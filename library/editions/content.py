@@ -1,10 +1,10 @@
 """What an edition holds, its canonical form and hash, and whether a draft is decided enough to become one."""
 
-from calendar import monthrange
 from collections.abc import Mapping, Sequence
 from datetime import date
 
 from vouchbook.library.audit.chain import canonical, canonical_sha256
+from vouchbook.library.months import months_later
 from vouchbook.library.review.rules import Case, Department, State
 from vouchbook.library.review.words import amended, changes
 from vouchbook.models.decisions import Decision, FieldValue, Settlement
@@ -152,9 +152,7 @@ def settled_questions(
 
 def reverify_on(published_on: date, subject_kind: str, department: Department) -> date:
     """The day on which an edition is due again; the last of the month where the month has no such day."""
-    months = published_on.month - 1 + department.reverify_months.get(subject_kind, USUAL_MONTHS)
-    year, month = published_on.year + months // 12, months % 12 + 1
-    return date(year, month, min(published_on.day, monthrange(year, month)[1]))
+    return months_later(published_on, department.reverify_months.get(subject_kind, USUAL_MONTHS))
 
 
 def one_person_note(department: Department) -> str | None:

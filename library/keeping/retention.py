@@ -1,8 +1,7 @@
 """How long media are kept: rules that the department sets, what is due by them, and its removal by a person."""
 
-from calendar import monthrange
 from collections.abc import Collection
-from datetime import MAXYEAR, date
+from datetime import date
 
 from pydantic import Field
 from sqlalchemy import select
@@ -13,9 +12,10 @@ from vouchbook.library.audit.journal import last_at
 from vouchbook.library.editions.shelf import is_in_force
 from vouchbook.library.keeping.holds import free_to_go
 from vouchbook.library.keeping.removal import CONSENT, KEEPERS, RETENTION, Gone, finish_removals, is_held, remove
+from vouchbook.library.months import months_later
 from vouchbook.library.open import Library
 from vouchbook.library.store.people_tables import SettingRow
-from vouchbook.library.store.setting import put_setting
+from vouchbook.library.store.setting import plain, put_setting
 from vouchbook.library.store.tables import EditionRow, MediumRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, SettingError
 from vouchbook.models.people import Actor
@@ -68,7 +68,7 @@ def set_retention(work: Work, wanted: Retention) -> None:
     for role, months in wanted.months.items():
         if not 1 <= months <= _MOST_MONTHS:
             raise SettingError(f"retention of {role}: {months} months are none. Give 1 to {_MOST_MONTHS}.")
-    after = wanted.model_dump(mode="json")
+    after = plain(wanted)
     before = put_setting(work.session, _SETTING, after)
     work.journal("set", "setting", _SETTING, {"before": before, "after": after})
 
@@ -131,15 +131,6 @@ def let_go(library: Library, actor: Actor, chosen: Collection[str]) -> tuple[Gon
         gone = [remove(work, sha256, CONSENT if sha256 in waited else RETENTION) for sha256 in sorted(chosen)]
     finish_removals(library)
     return tuple(one for one in gone if one is not None)
-
-
-def months_later(day: date, months: int) -> date:
-    """The same day so many months later; the last of the month where it has no such day, the last of all at most."""
-    whole = day.month - 1 + months
-    year, month = day.year + whole // 12, whole % 12 + 1
-    if year > MAXYEAR:
-        return date.max
-    return date(year, month, min(day.day, monthrange(year, month)[1]))
 
 
 def _visits_in_force(session: Session) -> frozenset[int]:

@@ -1,8 +1,4 @@
-"""What can be asked for: one function a kind, and its line in :data:`KINDS`.
-
-Each does what takes long, touches nothing of the library, and gives what is then written in one piece of work together
-with the end of the task: a task that is begun twice is written once.
-"""
+"""What can be asked for: one function a kind, and its line in :data:`KINDS`."""
 
 from collections.abc import Mapping
 from functools import partial
@@ -18,7 +14,6 @@ from vouchbook.library.actor import Work
 from vouchbook.library.open import Library
 from vouchbook.library.queue.keeping import BACKUP, CHECK, EXPORT, IMPORT, backup_to, check_all, export_to, take_in
 from vouchbook.library.queue.kind import Kind, Told, Write
-from vouchbook.library.search.learn import learn
 from vouchbook.library.search.sentences import rebuild
 from vouchbook.library.store.tables import MediumRow, VisitMediumRow
 from vouchbook.library.visits.drafts import add_draft
@@ -100,6 +95,7 @@ def learn_sentences(library: Library, arguments: Mapping[str, Any], told: Told) 
     """
     del arguments
     from vouchbook.library.search.encoder import load_encoder  # large, and not installed everywhere
+    from vouchbook.library.search.learn import learn
 
     count = learn(library, load_encoder(), lambda done, of: told(done / of, "learning"))
     return lambda _work: {"sentences": count}

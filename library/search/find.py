@@ -1,8 +1,8 @@
 """Finds: from a query to the sentences that answer it best, each with the second to play and its edition."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from sqlalchemy import Connection, bindparam, text
 
@@ -23,6 +23,7 @@ RANKED = 100
 _ENOUGH = 10
 _MOST_RELAXED = 3
 
+One = TypeVar("One")
 EditionState = Literal["published", "withdrawn", "replaced", "none"]
 
 
@@ -87,7 +88,7 @@ def find(
             break
         known = {hit.row["id"] for hit in (*hits, *relaxed)}
         relaxed += _hits(connection, weaker, known)[0]
-    chosen = _without_doubles([*hits, *relaxed])[skip : skip + most]
+    chosen = without_doubles([*hits, *relaxed], _where)[skip : skip + most]
     tokens = {size_token(size.normal) for size in query.sizes}
     tokens |= {way.terms[0] for group in plan.groups for way in group.ways if way.terms[0].startswith("z_")}
     return Found(
@@ -131,18 +132,25 @@ def _rows(connection: Connection, places: Sequence[int]) -> Sequence[Any]:
     return connection.execute(_ROWS, {"places": list(places)}).mappings().all() if places else ()
 
 
-def _without_doubles(hits: Sequence[_Hit]) -> list[_Hit]:
-    """An item's words and the line that they come from are one answer: the better one stays."""
+def without_doubles(found: Iterable[One], where: Callable[[One], tuple[int, str, float, float]]) -> list[One]:
+    """An item's words and the line that they come from are one answer: the one that comes first stays.
+
+    ``where`` gives the visit, the words, and the seconds at which they begin and end.
+    """
     seen: dict[tuple[int, str], list[tuple[float, float]]] = {}
     kept = []
-    for hit in hits:
-        row = hit.row
-        spans = seen.setdefault((row["visit_id"], row["indexed"]), [])
-        if any(row["start_s"] <= end and start <= row["end_s"] for start, end in spans):
-            continue
-        spans.append((row["start_s"], row["end_s"]))
-        kept.append(hit)
+    for one in found:
+        visit, words, start_s, end_s = where(one)
+        spans = seen.setdefault((visit, words), [])
+        if not any(start_s <= end and start <= end_s for start, end in spans):
+            spans.append((start_s, end_s))
+            kept.append(one)
     return kept
+
+
+def _where(hit: _Hit) -> tuple[int, str, float, float]:
+    row = hit.row
+    return row["visit_id"], row["indexed"], row["start_s"], row["end_s"]
 
 
 _EDITIONS = text(
@@ -169,18 +177,6 @@ def results_of(connection: Connection, plan: Plan, sentence_ids: Sequence[int]) 
     asked = text("SELECT place FROM sentence_place WHERE sentence_id IN :ids")
     places = connection.execute(asked.bindparams(bindparam("ids", expanding=True)), {"ids": list(sentence_ids)})
     return _results(connection, _matched(connection, plan, places.scalars().all()), set())
-
-
-def without_doubles(results: Iterable[Result]) -> list[Result]:
-    """An item's words and the line that they come from are one answer: the one that comes first stays."""
-    seen: dict[tuple[int, str], list[tuple[float, float]]] = {}
-    kept = []
-    for result in results:
-        spans = seen.setdefault((result.visit_id, result.snippet.text), [])
-        if not any(result.start_s <= end and start <= result.end_s for start, end in spans):
-            spans.append((result.start_s, result.end_s))
-            kept.append(result)
-    return kept
 
 
 def _results(connection: Connection, hits: Sequence[_Hit], tokens: set[str]) -> tuple[Result, ...]:

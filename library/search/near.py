@@ -1,12 +1,16 @@
 """Near meaning: what says the same in other words, beside what was found by its words."""
 
+from typing import TYPE_CHECKING
+
 from sqlalchemy import Connection
 
-from vouchbook.library.search.encoder import Encoder
 from vouchbook.library.search.expand import plan_of
-from vouchbook.library.search.find import RANKED, Found, find, results_of, trade_synonyms, without_doubles
+from vouchbook.library.search.find import RANKED, Found, Result, find, results_of, trade_synonyms, without_doubles
 from vouchbook.library.search.query import Query
 from vouchbook.library.search.vectors import likeness_of, nearest, unlearned_count
+
+if TYPE_CHECKING:
+    from vouchbook.library.search.encoder import Encoder
 
 _WORDS_SHARE = 0.3
 """How much the ranking by words still counts beside the likeness of meaning."""
@@ -14,7 +18,9 @@ _LEAST = 0.2
 """Less likeness than this says nothing; even above it, most of what is far down the list is chance."""
 
 
-def find_by_meaning(connection: Connection, encoder: Encoder, query: Query, *, most: int = 20, skip: int = 0) -> Found:
+def find_by_meaning(
+    connection: Connection, encoder: "Encoder", query: Query, *, most: int = 20, skip: int = 0
+) -> Found:
     """As :func:`find`, with sentences that are near in meaning, in the order of likeness to what was asked.
 
     Sentences that have no vector yet are found by their words alone; a note says how many they are.
@@ -42,4 +48,10 @@ def find_by_meaning(connection: Connection, encoder: Encoder, query: Query, *, m
     notes = by_words.notes
     if left := unlearned_count(connection):
         notes += (f"{left} sentences are found by their words only, until `vouchbook library learn` has read them.",)
-    return by_words.model_copy(update={"results": tuple(without_doubles(scored)[skip : skip + most]), "notes": notes})
+    return by_words.model_copy(
+        update={"results": tuple(without_doubles(scored, _where)[skip : skip + most]), "notes": notes}
+    )
+
+
+def _where(result: Result) -> tuple[int, str, float, float]:
+    return result.visit_id, result.snippet.text, result.start_s, result.end_s

@@ -10,7 +10,6 @@ from sqlalchemy import Connection, bindparam, text
 
 from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, place_of, row_of, segment_of
 from vouchbook.library.search.sizes import Spot, millimetres, size_token, spots
-from vouchbook.library.search.vectors import forget
 from vouchbook.library.search.words import sound_key, words_of
 
 _PART = 500
@@ -158,7 +157,8 @@ def _vector(words: str, tags: str) -> str:
 
 
 def _remove(connection: Connection, ids: list[int]) -> None:
-    forget(connection, ids)
+    vectors = text("DELETE FROM sentence_vector WHERE sentence_id IN :ids").bindparams(_ids("ids"))
+    connection.execute(vectors, {"ids": ids})  # of words that may have changed, or go
     rows = (
         connection.execute(
             text("SELECT place, words, tags FROM sentence_place WHERE sentence_id IN :ids").bindparams(_ids("ids")),

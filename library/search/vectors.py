@@ -1,4 +1,4 @@
-"""The vectors of sentences in the database: learned after the sentences came, forgotten when their words change."""
+"""The vectors of sentences in the database: learned after the sentences came, gone when their words change."""
 
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -18,6 +18,11 @@ _STEPS = 127
 """A vector is kept as one byte a number, its largest being 127: likeness changes by less than 0.01."""
 _UNLEARNED = (
     "FROM sentence s LEFT JOIN sentence_vector v ON v.sentence_id = s.id WHERE v.sentence_id IS NULL AND s.words <> ''"
+)
+_ALL = text("SELECT sentence_id, vector FROM sentence_vector")
+_WITH_PLACES = text(
+    "SELECT v.sentence_id, v.vector, p.place, p.tags, p.words FROM sentence_vector v "
+    "JOIN sentence_place p ON p.sentence_id = v.sentence_id"
 )
 
 
@@ -61,12 +66,6 @@ def keep(connection: Connection, sentences: Sequence[Unlearned], vectors: Sequen
         )
 
 
-def forget(connection: Connection, ids: list[int]) -> None:
-    """Takes the vectors of sentences away whose words may have changed, or which go."""
-    asked = text("DELETE FROM sentence_vector WHERE sentence_id IN :ids").bindparams(bindparam("ids", expanding=True))
-    connection.execute(asked, {"ids": ids})
-
-
 def nearest(connection: Connection, plan: Plan, asked: "Array", most: int) -> dict[int, float]:
     """The ``most`` sentences whose vectors are nearest to ``asked`` and that meet the filters of ``plan``.
 
@@ -75,8 +74,7 @@ def nearest(connection: Connection, plan: Plan, asked: "Array", most: int) -> di
     """
     found: dict[int, float] = {}
     for ids, vectors in _parts(connection, plan):
-        numbers = vectors.astype(np.float32)
-        likeness = numbers @ asked / np.linalg.norm(numbers, axis=1)
+        likeness = _likeness(vectors, asked)
         best = np.argpartition(-likeness, most)[:most] if len(ids) > most else range(len(ids))
         found.update((ids[at], float(likeness[at])) for at in best)
         if len(found) > most:
@@ -90,26 +88,15 @@ def likeness_of(connection: Connection, ids: list[int], asked: "Array") -> dict[
     rows = connection.execute(wanted.bindparams(bindparam("ids", expanding=True)), {"ids": ids}).all()
     if not rows:
         return {}
-    numbers = _matrix(rows).astype(np.float32)
-    likeness = numbers @ asked / np.linalg.norm(numbers, axis=1)
-    return {row.sentence_id: float(alike) for row, alike in zip(rows, likeness, strict=True)}
+    return {row.sentence_id: float(alike) for row, alike in zip(rows, _likeness(_matrix(rows), asked), strict=True)}
 
 
 def _parts(connection: Connection, plan: Plan) -> Iterator[tuple[list[int], NDArray[np.int8]]]:
     wanted = [{way.terms[0] for way in group.ways} for group in plan.groups if group.ways[0].is_tag]
-    if wanted or plan.excluded or plan.visits is not None or plan.lowest_place:
-        rows = connection.execution_options(yield_per=_PART).execute(
-            text(
-                "SELECT v.sentence_id, v.vector, p.place, p.tags, p.words FROM sentence_vector v "
-                "JOIN sentence_place p ON p.sentence_id = v.sentence_id"
-            )
-        )
-    else:
-        rows = connection.execution_options(yield_per=_PART).execute(
-            text("SELECT sentence_id, vector FROM sentence_vector")
-        )
+    has_filters = bool(wanted or plan.excluded or plan.visits is not None or plan.lowest_place)
+    rows = connection.execution_options(yield_per=_PART).execute(_WITH_PLACES if has_filters else _ALL)
     for part in rows.partitions(_PART):
-        kept = [row for row in part if len(row) == 2 or _meets(row, plan, wanted)]
+        kept = [row for row in part if _meets(row, plan, wanted)] if has_filters else part
         if kept:
             yield [row.sentence_id for row in kept], _matrix(kept)
 
@@ -122,6 +109,12 @@ def _meets(row: Any, plan: Plan, wanted: list[set[str]]) -> bool:  # noqa: ANN40
         return False
     said = f" {row.words} "
     return not any(f" {' '.join(terms)} " in said for terms in plan.excluded)
+
+
+def _likeness(vectors: NDArray[np.int8], asked: "Array") -> "Array":
+    numbers = vectors.astype(np.float32)
+    likeness: Array = numbers @ asked / np.linalg.norm(numbers, axis=1)
+    return likeness
 
 
 def _matrix(rows: Sequence[Any]) -> NDArray[np.int8]:

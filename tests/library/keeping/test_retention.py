@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from vouchbook.library.audit.journal import entries, verify
 from vouchbook.library.keeping.holds import lift_hold, place_hold
-from vouchbook.library.keeping.retention import Retention, due, let_go, months_later, retention, set_retention
+from vouchbook.library.keeping.retention import Retention, due, let_go, retention, set_retention
+from vouchbook.library.months import months_later
 from vouchbook.library.open import Library
 from vouchbook.library.store.tables import DraftRow, EditionRow, VisitRow
 from vouchbook.library.visits.media import attach
