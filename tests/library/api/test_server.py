@@ -27,7 +27,8 @@ from vouchbook.models.visits import Visit
 
 CAPTIONS = b"WEBVTT\n\n00:01.000 --> 00:05.000\nRemove the two ten millimetre bolts from the cover.\n"
 SERVES = """
-import sys, time
+import signal, sys, time
+signal.signal(signal.SIGINT, signal.default_int_handler)  # who runs the tests in the background has it ignored
 from datetime import timedelta
 from vouchbook.library.queue import tasks, workers
 tasks.LEASE = timedelta(seconds=3)  # what a killed server had is free sooner
