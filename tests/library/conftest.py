@@ -1,6 +1,8 @@
 """A library in each of the two databases, a clock that the tests wind, people, and one small talk."""
 
+import resource
 import shutil
+import signal
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -130,6 +132,20 @@ def other(request: pytest.FixtureRequest, tmp_path: Path, clock: WoundClock) -> 
 @pytest.fixture
 def media(tmp_path: Path) -> Path:
     return tmp_path / "media of the library"
+
+
+@pytest.fixture
+def full_at() -> Iterator[Callable[[int], None]]:
+    """Makes every file of this process end at so many bytes, as a disk that is full does; without, it grows again."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    handler = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+
+    def limit(size: int) -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (size or before[0], before[1]))
+
+    yield limit
+    limit(0)
+    signal.signal(signal.SIGXFSZ, handler)
 
 
 @pytest.fixture
