@@ -160,10 +160,10 @@ def test_two_reviewers_at_two_servers(
         found = [item for number in DRAFTS for item in draft_items(session, number)]
         numbers = {"Runa": 2, "Sven": 3}
         assert {item.item_id: item.version for item in found} == versions
-        for item in found:
-            stands = [one.by for one in item.decisions if one.undone_at is None]
-            assert stands == [numbers[name] for name in standing[item.item_id]]
-            assert item.state.name == "confirmed"
+        for one_item in found:
+            stands = [one.by for one in one_item.decisions if one.undone_at is None]
+            assert stands == [numbers[name] for name in standing[one_item.item_id]]
+            assert one_item.state.name == "confirmed"
         assert sum(entry.what == "item" for entry in entries(session)) == sum(versions.values()) - len(versions)
         assert verify(session) is None
         assert check(library).wrong() == ()
