@@ -191,7 +191,7 @@ def test_the_name_of_a_file_is_for_people_and_never_a_path(
     address = f"/uploads/{begun.json()['key']}"
     assert begun.json()["name"] == known_as
     assert client.patch(address, content=FILM, headers={"upload-offset": "0"}).status_code == 200
-    whole = {"sha256": sha256(FILM).hexdigest(), "visit_id": 1, "role": "recording"}
+    whole: dict[str, Any] = {"sha256": sha256(FILM).hexdigest(), "visit_id": 1, "role": "recording"}
     assert client.post(f"{address}/finish", json=whole).status_code == 200
     assert [one["name"] for one in client.get("/visits/1").json()["media"]] == [known_as]
     played = client.get(f"/media/{whole['sha256']}")
