@@ -12,7 +12,8 @@ Verdict = Literal["confirmed", "rejected", "amended"]
 RejectReason = Literal["wrong words heard", "not a step", "wrong value", "duplicate", "unsafe", "other"]
 Outcome = Literal["answered", "carried", "not needed"]
 
-Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, pattern=r"^[^\x00]*$")]
+"""NUL is left out: no database keeps it in a text."""
 FieldValue = str | int | None
 Fields = Mapping[str, FieldValue]
 """Fields of an item as people read them: ``size`` in its normal form, ``count`` as a number, all others as text."""

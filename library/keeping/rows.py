@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from vouchbook.library.audit.chain import canonical
 from vouchbook.library.store.base import Table
-from vouchbook.library.store.columns import UtcTime
+from vouchbook.library.store.columns import UtcTime, holds_nul
 from vouchbook.models.errors import DocumentError
 
 Values = dict[str, Any]
@@ -102,6 +102,8 @@ def _read(table: SqlTable, column: Column[Any], value: Any) -> Any:  # noqa: ANN
         if not column.nullable:
             raise _wrong(table, f"{column.name} is empty")
         return None
+    if holds_nul(value):
+        raise _wrong(table, f"{column.name} holds a character that no database takes")
     if isinstance(kind, JSON):
         return value
     if isinstance(kind, UtcTime | Date):
@@ -116,8 +118,6 @@ def _read(table: SqlTable, column: Column[Any], value: Any) -> Any:  # noqa: ANN
         if isinstance(kind, known):
             if not isinstance(value, allowed) or (isinstance(value, bool) and known is not Boolean):
                 raise _wrong(table, f"{column.name} is of another kind")
-            if isinstance(value, str) and "\0" in value:
-                raise _wrong(table, f"{column.name} holds a character that no database takes")
             return value
     raise TypeError(f"{table.name}.{column.name} has a type of which nothing is known here")
 

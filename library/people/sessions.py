@@ -126,4 +126,5 @@ def _row(session: Session, token: str) -> SignInRow | None:
 
 
 def _lasts(row: SignInRow, at: datetime) -> bool:
-    return row.ended_at is None and at < row.expires_at and at - row.seen_at < IDLE
+    # A clock that ran ahead and was set right makes sign-ins of the future: those would last until it comes.
+    return row.ended_at is None and at < row.expires_at and abs(at - row.seen_at) < IDLE

@@ -13,6 +13,7 @@ from vouchbook.library.review.hearing import Range
 from vouchbook.library.review.rules import Case, Department, Reviewer, State, state_of
 from vouchbook.library.review.sound import Sound, sound_of
 from vouchbook.library.store.tables import DecisionRow, DraftRow, EditionRow, ItemRow, VisitRow
+from vouchbook.library.visits.said import shown
 from vouchbook.models.decisions import Decision
 from vouchbook.models.editions import FIELDS, Bonds, Borrowed, ItemKind, Quoted
 from vouchbook.models.people import Actor
@@ -157,7 +158,10 @@ def quotes_in(row: ItemRow) -> tuple[Quoted, ...]:
 
 def bonds_in(row: ItemRow) -> Bonds:
     """The steps that it is bound to."""
-    return Bonds.model_validate({name: row.record[name] for name in Bonds.model_fields if row.record.get(name)})
+    said = {name: row.record[name] for name in Bonds.model_fields if row.record.get(name)}
+    # What a talk says may be nothing that anybody can read; it must not keep a draft from being opened.
+    plain = {name: shown(value) or "?" for name, value in said.items() if isinstance(value, str)}
+    return Bonds.model_validate(said | plain)
 
 
 def _ranges(quotes: Iterable[Quoted]) -> tuple[Range, ...]:

@@ -1,5 +1,6 @@
 """Columns that mean the same in both databases."""
 
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 
 from sqlalchemy import JSON, BigInteger, DateTime, Dialect, Integer
@@ -36,3 +37,12 @@ class UtcTime(TypeDecorator[datetime]):
         if value is None:
             return None
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+def holds_nul(value: object) -> bool:
+    """Whether a value of JSON has the character NUL in it: PostgreSQL keeps that and cannot read it again."""
+    if isinstance(value, str):
+        return "\0" in value
+    if isinstance(value, Mapping):
+        return any(holds_nul(name) or holds_nul(part) for name, part in value.items())
+    return isinstance(value, Sequence) and any(holds_nul(part) for part in value)

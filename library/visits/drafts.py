@@ -9,11 +9,12 @@ from sqlalchemy.orm import Session
 from vouchbook.library.actor import Work, found
 from vouchbook.library.audit.chain import canonical_sha256
 from vouchbook.library.editions.carried import carry_over
+from vouchbook.library.store.columns import holds_nul
 from vouchbook.library.store.tables import DecisionRow, DraftRow, ItemRow, QuestionRow, SettlementRow, VisitRow
 from vouchbook.library.visits.said import doubtful
 from vouchbook.library.visits.sentences import add_sentences, remove_items_of
 from vouchbook.models.draft import Draft, draft_from_json
-from vouchbook.models.errors import ConflictError, StoreError
+from vouchbook.models.errors import ConflictError, DocumentError, StoreError
 from vouchbook.models.record import Record
 
 
@@ -34,6 +35,7 @@ def add_draft(work: Work, visit_id: int, draft: Draft) -> Added:
         NotAllowedError: not by an officer.
         NotFoundError: no such visit.
         ConflictError: another visit has this draft, or people are deciding on an earlier one.
+        DocumentError: its words hold NUL, which no database keeps.
     """
     work.needs("officer")
     session = work.session
@@ -46,12 +48,14 @@ def add_draft(work: Work, visit_id: int, draft: Draft) -> Added:
         raise ConflictError(
             "draft", f"it belongs to visit {key} already", "Look there, or draft again from the recording"
         )
+    document = _document(draft)
+    if holds_nul(document):
+        raise DocumentError("draft", "it holds a character that no text has (NUL)", "Make it again from clean captions")
     with_lines = True
     for row in session.scalars(select(DraftRow).where(DraftRow.visit_id == visit_id).order_by(DraftRow.number)):
         if row.state == "open":
             _make_way(work, row)
-        with_lines = with_lines and row.document["transcript"] != _document(draft)["transcript"]
-    document = _document(draft)
+        with_lines = with_lines and row.document["transcript"] != document["transcript"]
     number = session.scalar(select(func.max(DraftRow.number)).where(DraftRow.visit_id == visit_id)) or 0
     row = DraftRow(
         visit_id=visit.id,

@@ -19,7 +19,6 @@ SAID = {
     "sets the title": "badge\x1b]0;all confirmed\x07",
     "goes back over what stands there": "badge\b\b\b\b\bplate",
     "an escape in one character": "badge\x9b2J",
-    "NUL": "badge\x00end",
     "turns the direction": "badge \u202edemrifnoc\u202c \u2066x\u2069",
     "a line of its own": "badge\ni9: confirmed",
     "a line of its own, otherwise": "badge\u2028i9: confirmed\u2029\x85",
@@ -61,6 +60,18 @@ def test_what_was_said_steers_no_terminal(
         assert [line for line in outs[name][1].splitlines() if line.startswith("i9")] == []
     found = json.loads(run("find", "--json", "badge")[1])
     assert found["results"]
+
+
+def test_words_with_nul_are_not_added(
+    run: Run, draft_with: Callable[..., Draft], tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["olin"])
+    path = tmp_path / "talk.draft.json"
+    path.write_text(draft_with([CUE | {"text": "badge\x00end"}]).to_json(), encoding="utf-8")
+    code, out, error = run("add", path, "--kind", "van", "--maker", "Halden", "--held", "2031-03-01")
+    assert (code, out) == (2, "")
+    assert "NUL" in error
+    assert steers(error) == set()
 
 
 @pytest.mark.parametrize("name", NAMES)

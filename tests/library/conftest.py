@@ -1,13 +1,18 @@
 """A library in each of the two databases, a clock that the tests wind, people, and one small talk."""
 
+import resource
+import shutil
+import signal
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, date, datetime, timedelta
 from itertools import count
 from pathlib import Path
 
 import psycopg
 import pytest
+from sqlalchemy import make_url
 
 from vouchbook.library.open import Library, open_library
 from vouchbook.library.people.people import add_person
@@ -93,6 +98,26 @@ def empty_where(request: pytest.FixtureRequest, where: str) -> str:
     return make_database(request.getfixturevalue("postgres"), f"t{next(_databases)}")
 
 
+@pytest.fixture
+def copied(request: pytest.FixtureRequest, where: str, tmp_path: Path) -> Callable[[], AbstractContextManager[str]]:
+    """Makes a copy of the library at ``where``, which nobody may have open, for as long as it is wanted."""
+
+    @contextmanager
+    def copy() -> Iterator[str]:
+        name = f"t{next(_databases)}"
+        if "://" not in where:
+            shutil.copytree(where, tmp_path / name)
+            yield str(tmp_path / name)
+            shutil.rmtree(tmp_path / name)
+            return
+        postgres: Callable[[str], str] = request.getfixturevalue("postgres")
+        yield make_database(postgres, name, make_url(where).database or "")
+        with psycopg.connect(postgres("postgres"), autocommit=True) as connection:
+            connection.execute(psycopg.sql.SQL("DROP DATABASE {} WITH (FORCE)").format(psycopg.sql.Identifier(name)))
+
+    return copy
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
 def other(request: pytest.FixtureRequest, tmp_path: Path, clock: WoundClock) -> Iterator[Library]:
     """Another library, empty, in each of the two databases."""
@@ -107,6 +132,20 @@ def other(request: pytest.FixtureRequest, tmp_path: Path, clock: WoundClock) -> 
 @pytest.fixture
 def media(tmp_path: Path) -> Path:
     return tmp_path / "media of the library"
+
+
+@pytest.fixture
+def full_at() -> Iterator[Callable[[int], None]]:
+    """Makes every file of this process end at so many bytes, as a disk that is full does; without, it grows again."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    handler = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+
+    def limit(size: int) -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (size or before[0], before[1]))
+
+    yield limit
+    limit(0)
+    signal.signal(signal.SIGXFSZ, handler)
 
 
 @pytest.fixture

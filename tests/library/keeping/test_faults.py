@@ -1,13 +1,12 @@
 """Killed, full, locked, set back, cut off: what was acknowledged is there, and what is there is sound."""
 
 import os
-import resource
 import signal
 import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 from random import Random
@@ -144,20 +143,6 @@ def _random_file(folder: Path) -> Path:
     path = folder / "random.mp4"
     path.write_bytes(os.urandom(50_000))
     return path
-
-
-@pytest.fixture
-def full_at() -> Iterator[Callable[[int], None]]:
-    """Makes every file of this process end at so many bytes, as a disk that is full does; without, it grows again."""
-    before = resource.getrlimit(resource.RLIMIT_FSIZE)
-    handler = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-
-    def limit(size: int) -> None:
-        resource.setrlimit(resource.RLIMIT_FSIZE, (size or before[0], before[1]))
-
-    yield limit
-    limit(0)
-    signal.signal(signal.SIGXFSZ, handler)
 
 
 @ON_SQLITE

@@ -96,6 +96,28 @@ def test_it_ends_when_nobody_works(library: Library, known: SignedIn) -> None:
     assert whom(library, known.token) is None
 
 
+@pytest.mark.parametrize("back", [timedelta(days=3000), IDLE + timedelta(minutes=1)])
+def test_one_of_a_clock_that_ran_ahead_ends_when_the_clock_is_set_right(
+    library: Library, known: SignedIn, back: timedelta
+) -> None:
+    """It would last until the time that the clock showed has come, and a shift more."""
+    assert whom(library, known.token) == "olin"
+    goes_by(library, -back)
+    assert whom(library, known.token) is None
+    with library.work(THE_LIBRARY) as work:
+        touch(work, known.token)
+    assert whom(library, known.token) is None
+
+
+def test_a_clock_that_is_set_back_a_little_ends_nothing(library: Library, known: SignedIn) -> None:
+    goes_by(library, -timedelta(hours=1))  # from summer time, on a machine that keeps no UTC
+    assert whom(library, known.token) == "olin"
+    with library.work(THE_LIBRARY) as work:
+        touch(work, known.token)
+    goes_by(library, timedelta(hours=1))
+    assert whom(library, known.token) == "olin"
+
+
 def test_it_is_noted_once_a_minute_that_somebody_works(library: Library, known: SignedIn) -> None:
     with library.reading() as session:
         assert not needs_touch(session, known.token, library.clock())

@@ -1,8 +1,7 @@
 """Decisions, undo, publication and withdrawal in any order: the library against a model of a few lines."""
 
-import shutil
-import tempfile
-from contextlib import suppress
+from collections.abc import Callable
+from contextlib import AbstractContextManager, ExitStack, suppress
 from pathlib import Path
 
 import pytest
@@ -60,22 +59,22 @@ def state_after(item: int, taken: Taken) -> tuple[str, set[str]]:
 class Reviewing(RuleBasedStateMachine):
     """One draft of three items, two reviewers, one archivist."""
 
-    form: Path
+    copied: Callable[[], AbstractContextManager[str]]
+    media: Path
     staff: dict[str, Actor]
 
     def __init__(self) -> None:
         super().__init__()
-        self.folder = Path(tempfile.mkdtemp(prefix="vouchbook-"))
-        shutil.copytree(self.form, self.folder / "library")
-        self.library: Library = open_library(self.folder / "library")
+        self.opened = ExitStack()
+        copy = self.opened.enter_context(self.copied())
+        self.library: Library = self.opened.enter_context(open_library(copy, media=self.media))
         self.taken: dict[int, Taken] = {CUE: [], DANGER: [], DOUBTFUL: []}
         self.versions = dict.fromkeys(self.taken, 1)
         self.editions = 0
         self.is_published = False
 
     def teardown(self) -> None:
-        self.library.close()
-        shutil.rmtree(self.folder)
+        self.opened.close()
 
     @rule(item=ITEMS, who=PEOPLE, verdict=VERDICTS)
     def decides(self, item: int, who: str, verdict: str) -> None:
@@ -149,10 +148,11 @@ class Reviewing(RuleBasedStateMachine):
 
 
 def test_any_order_of_decisions_leaves_the_library_as_the_model_says(
-    tmp_path: Path, visit: Visit, draft: Draft
+    where: str, media: Path, copied: Callable[[], AbstractContextManager[str]], visit: Visit, draft: Draft
 ) -> None:
-    Reviewing.form = tmp_path / "form"
-    with open_library(Reviewing.form) as library:
+    """Each example has a copy of its own of one library with one draft on the table."""
+    Reviewing.copied, Reviewing.media = staticmethod(copied), media
+    with open_library(where, media=media) as library:
         with library.work(THE_LIBRARY) as work:
             Reviewing.staff = {login: actor_of(add_person(work, login, login, [role])) for login, role in STAFF.items()}
         bring(library, Reviewing.staff["officer"], visit, draft)

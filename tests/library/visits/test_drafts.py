@@ -182,7 +182,7 @@ LONG = "schraube" * 150_000
     [
         pytest.param("<script>alert('x')</script> &amp; {{7*7}} ${x}", id="script"),
         pytest.param("'; DROP TABLE item; -- %s :x ?", id="sql"),
-        pytest.param("zero\x00byte and \x1b[2J escape \x07", id="control characters"),
+        pytest.param("one\x01byte and \x1b[2J escape \x07", id="control characters"),
         pytest.param("../../../../etc/passwd", id="path"),
         pytest.param("\u202egnirts sdrawkcab\u202c \ufdd0 \U0001f9ef", id="direction and no character"),
         pytest.param(LONG, id="a word of a megabyte"),
@@ -200,7 +200,7 @@ def test_hostile_words_are_kept_as_they_are_and_harm_nothing(
         first = session.scalars(select(SentenceRow).order_by(SentenceRow.id)).first()
         assert first is not None
         assert first.voice == "Dov"
-        assert "\x00" not in first.words
+        assert not {"\x01", "\x1b", "\x07"} & set(first.words)
         assert len(first.words) <= len(line)
         assert verify(session) is None
     assert len(sentences(library)) == 7
