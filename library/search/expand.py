@@ -14,9 +14,11 @@ from vouchbook.library.search.words import plain_form, words_of
 
 _RARE = 100_000
 """One sentence in so many may hold a slip: a word that is no more common than that may be one itself."""
-_MOST_BY_TERM = 100
+_MOST_BY_TERM = {"sqlite": 100, "postgresql": 3}
 """Up to so many subjects or visits are terms of the question; more are looked up for each match."""
 _MOST_SIZES = 40
+_A_PHRASE_OF = 10
+"""Of so many sentences with the rarest word of a phrase one holds the phrase, about."""
 _KINDS = ("k_said", "k_step", "k_tool", "k_location", "k_warning", "k_cue")
 
 
@@ -42,7 +44,7 @@ def plan_of(connection: Connection, query: Query, synonyms: Synonyms) -> Plan:
     if ids is not None:
         letter, numbers = ids
         share = min(1.0, len(numbers) / _count(connection, letter))
-        if len(numbers) <= _MOST_BY_TERM:
+        if len(numbers) <= _MOST_BY_TERM[connection.dialect.name]:
             ways = tuple(Way(terms=(f"{letter}_{number}",)) for number in numbers)
             tags.append(_Wish(ways=ways, is_required=True))
         else:
@@ -56,6 +58,7 @@ def plan_of(connection: Connection, query: Query, synonyms: Synonyms) -> Plan:
         visits_share=share,
         lowest_place=lowest(CONFIRMED) if query.filters.is_confirmed_only else 0,
         sentences=sum(known.get(kind, 0) for kind in _KINDS),
+        items=sum(known.get(kind, 0) for kind in _KINDS if kind != "k_said"),
     )
 
 
@@ -176,7 +179,7 @@ def _sentences(connection: Connection, terms: Iterable[str]) -> dict[str, int]:
 
 
 def _with_slips(connection: Connection, wish: _Wish, known: dict[str, int]) -> _Wish:
-    held = sum(min(known.get(term, 0) for term in way.terms) for way in wish.ways)
+    held = sum(_rarest(way, known) for way in wish.ways)
     if wish.word is None or held * _RARE > sum(known.get(kind, 0) for kind in _KINDS):
         return wish
     meant = meant_by(connection, wish.word)
@@ -189,5 +192,13 @@ def _with_slips(connection: Connection, wish: _Wish, known: dict[str, int]) -> _
 
 def _counted(wish: _Wish, known: dict[str, int]) -> Group:
     is_counted = not wish.ways[0].terms[0].startswith(("s_", "v_"))  # their share of all is counted by itself
-    sentences = sum(min(known.get(term, 0) for term in way.terms) for way in wish.ways)
-    return Group(ways=wish.ways, is_required=wish.is_required, sentences=sentences if is_counted else None)
+    sentences = sum(_rarest(way, known) for way in wish.ways)
+    likely = sum(-(-_rarest(way, known) // (_A_PHRASE_OF if len(way.terms) > 1 else 1)) for way in wish.ways)
+    return Group(
+        ways=wish.ways, is_required=wish.is_required, sentences=sentences if is_counted else None, likely=likely
+    )
+
+
+def _rarest(way: Way, known: dict[str, int]) -> int:
+    """How many sentences hold the rarest term of ``way``."""
+    return min(known.get(term, 0) for term in way.terms)

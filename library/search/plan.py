@@ -21,19 +21,37 @@ class Way(Record):
 class Group(Record):
     """What one part of the query may be found by. ``is_required``: a filter or a size, never given up.
 
-    ``sentences`` is how many sentences hold one of the ways at most (None: not known).
+    ``sentences`` is how many sentences hold one of the ways at most (None: not known), ``likely`` how many do, about.
     """
 
     ways: tuple[Way, ...]
     is_required: bool = False
     sentences: int | None = None
+    likely: int = 0
+
+    @property
+    def asked(self) -> tuple[Way, ...]:
+        """The ways without those that hold another one: "door" finds what "door leaf" does."""
+        return tuple(way for way in self.ways if not any(_holds(way.terms, other.terms) for other in self.ways))
+
+    @property
+    def is_of_items(self) -> bool:
+        """Whether only items have it, and no line of talk: a filter by kind, phase or hazard."""
+        return all(way.terms[0][:2] in ("k_", "p_", "h_") and way.terms != ("k_said",) for way in self.ways)
+
+
+def _holds(terms: tuple[str, ...], others: tuple[str, ...]) -> bool:
+    """Whether ``others`` stand in ``terms``, one after the other, and are not all of them."""
+    return len(others) < len(terms) and others in {
+        terms[at : at + len(others)] for at in range(len(terms) - len(others) + 1)
+    }
 
 
 class Plan(Record):
     """What the index is asked.
 
-    ``visits``: only these, None for all; ``visits_share``: which share of all they are, 0 to 1. ``is_impossible``: a
-    filter that nothing meets.
+    ``visits``: only these, None for all; ``visits_share``: which share of all they are, 0 to 1. ``sentences``: how many
+    there are, ``items`` of them words of an item. ``is_impossible``: a filter that nothing meets.
     """
 
     groups: tuple[Group, ...] = ()
@@ -42,15 +60,18 @@ class Plan(Record):
     visits_share: float = 1.0
     lowest_place: int = 0
     sentences: int = 0
+    items: int = 0
     is_impossible: bool = False
 
     @property
     def expected(self) -> float:
-        """How many sentences match if the groups know nothing of each other."""
-        share = self.visits_share
-        for group in self.groups:
-            if group.sentences is not None and self.sentences:
-                share *= min(1.0, group.sentences / self.sentences)
+        """How many sentences match if the groups know nothing of each other, but for ways that they share."""
+        share, seen = self.visits_share, set[tuple[str, ...]]()
+        for group in sorted(self.groups, key=lambda group: group.likely):
+            ways = {way.terms for way in group.asked}
+            if group.sentences is not None and self.sentences and not ways & seen:
+                share *= min(1.0, group.likely / self.sentences)
+            seen |= ways
         return share * self.sentences
 
     def without_the_weakest(self) -> "Plan | None":

@@ -1,20 +1,20 @@
 """Asks the index in PostgreSQL, so that few sentences are fetched: each one costs ten times what it does in SQLite.
 
 What is rare is asked for as it is. What is very common is read in the order of places. What lies between is asked for
-segment by segment, from the one of most worth down, until there is enough.
+in the segments of most worth, as many as should hold enough, then in more of them, until there is enough.
 """
+
+from collections.abc import Iterator
 
 from sqlalchemy import Connection, text
 
 from vouchbook.library.search.places import CONFIRMED, ITEM, REJECTED, SAID, lowest, segments
 from vouchbook.library.search.plan import Group, Plan
 
-_RARE = 12_000
-"""Matches that are fetched at once; about 60 ms."""
-_MOST_IN_ORDER = 25_000
-"""Sentences that are looked at in order before there is enough; about 25 ms."""
-_WIDE_IN_ORDER = 70_000
-"""The same for a question with synonyms, which is slow to ask segment by segment."""
+_RARE = 8_000
+"""Matches that are fetched at once; about 30 ms, half of that where they are in memory."""
+_MOST_IN_ORDER = 10_000
+"""Sentences that are looked at in order before there is enough; about 10 ms."""
 _FEW_VISITS = 0.1
 """Below this share of all visits each of them is looked through by itself."""
 _IN_ORDER = """
@@ -31,9 +31,9 @@ _BY_TERMS = """
 WITH found AS MATERIALIZED (SELECT place FROM sentence_place WHERE terms @@ CAST(:match AS tsquery)
 AND place >= :low {visits}) SELECT place FROM found ORDER BY place DESC LIMIT :most
 """
-_FEW_ITEMS = 50
-"""Matches among the items; where there are fewer, all together are few enough to fetch."""
 _OF_VISITS = "AND ((place >> 36) & 16777215) = ANY(:visits)"
+_MORE = 4
+"""How many times as many sentences each further question to the segments asks."""
 
 
 def places(connection: Connection, plan: Plan, most: int) -> tuple[list[int], bool]:
@@ -44,12 +44,13 @@ def places(connection: Connection, plan: Plan, most: int) -> tuple[list[int], bo
     elif plan.visits is not None and plan.visits_share < _FEW_VISITS:
         found = _by_visits(connection, plan, plan.visits, most)
     else:
-        needed = int(most * plan.sentences / expected)
-        is_wide = any(len(group.ways) > 1 for group in plan.groups)  # many terms in each of many segments are slow
-        if needed <= (_WIDE_IN_ORDER if is_wide else _MOST_IN_ORDER):
-            found = _in_order(connection, plan, most, max(2 * needed, _MOST_IN_ORDER))
+        is_of_items = any(group.is_of_items for group in plan.groups)
+        needed = 2 * most * (plan.items if is_of_items else plan.sentences) / expected
+        in_order = int(_MOST_IN_ORDER / plan.visits_share**0.5)  # what else is fetched is of all visits
+        if needed <= in_order and not is_of_items:
+            found = _in_order(connection, plan, most, in_order)
         if len(found) < most:
-            found = _by_terms(connection, plan, most) if is_wide else _by_segments(connection, plan, most)
+            found = _by_segments(connection, plan, most, needed)
     return found, len(found) == most
 
 
@@ -72,29 +73,39 @@ def _by_visits(connection: Connection, plan: Plan, visits: frozenset[int], most:
     return found
 
 
-def _by_segments(connection: Connection, plan: Plan, most: int) -> list[int]:
-    """Asks one segment after the other until there is enough; what is rarer than expected is asked for as it is."""
-    last_visit = connection.execute(text("SELECT max(id) FROM visit")).scalar_one() or 0
+def _by_segments(connection: Connection, plan: Plan, most: int, needed: float) -> list[int]:
+    """Asks the segments that should hold ``needed`` sentences, then more and more, until there is enough."""
     found: list[int] = []
-    for worth in (CONFIRMED, ITEM):
-        for segment in segments(worth, last_visit):
-            found += _by_terms(connection, plan, most - len(found), segment)
+    asked: list[str] = []
+    held = 0.0
+    for segment, sentences in _segments(connection, plan):
+        asked.append(segment)
+        held += sentences
+        if held >= needed:
+            found += _by_terms(connection, plan, most - len(found), asked)
             if len(found) == most:
                 return found
-    if len(found) < _FEW_ITEMS:
-        return _by_terms(connection, plan, most)
-    for worth in (SAID, REJECTED):
-        for segment in segments(worth, last_visit):
-            found += _by_terms(connection, plan, most - len(found), segment)
-            if len(found) == most:
-                return found
-    return found
+            asked, held, needed = [], 0.0, needed * _MORE
+    return found + _by_terms(connection, plan, most - len(found), asked) if asked else found
 
 
-def _by_terms(connection: Connection, plan: Plan, most: int, segment: str | None = None) -> list[int]:
+def _segments(connection: Connection, plan: Plan) -> Iterator[tuple[str, float]]:
+    """The segments from the one of most worth down, each with how many sentences it holds, about."""
+    last_visit = connection.execute(text("SELECT max(id) FROM visit")).scalar_one() or 0
+    for worth in (CONFIRMED, ITEM, SAID, REJECTED):
+        names = segments(worth, last_visit) if lowest(worth) >= plan.lowest_place else []
+        for name in names:
+            yield name, (plan.sentences - plan.items if worth == SAID else plan.items * _OF_ITEMS[worth]) / len(names)
+
+
+_OF_ITEMS = {CONFIRMED: 0.6, ITEM: 0.3, REJECTED: 0.1}
+"""Which share of all items is of each worth, about."""
+
+
+def _by_terms(connection: Connection, plan: Plan, most: int, within: list[str] | None = None) -> list[int]:
     match = match_of(plan)
-    if segment:
-        match = f"({match}) & '{segment}'"
+    if within:
+        match = f"({match}) & ({' | '.join(within)})"
     asked: dict[str, object] = {"match": match, "low": plan.lowest_place, "most": most}
     visits = ""
     if plan.visits is not None:
@@ -110,7 +121,7 @@ def match_of(plan: Plan) -> str:
 
 
 def _group(group: Group) -> str:
-    return " | ".join(f"({_terms(way.terms)})" for way in group.ways)
+    return " | ".join(f"({_terms(way.terms)})" for way in group.asked)
 
 
 def _terms(terms: tuple[str, ...]) -> str:

@@ -39,7 +39,7 @@ def match_of(plan: Plan) -> str:
 
 
 def _group(group: Group) -> str:
-    return " OR ".join(_way(way) for way in group.ways)
+    return " OR ".join(_way(way) for way in group.asked)
 
 
 def _way(way: Way) -> str:

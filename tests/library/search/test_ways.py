@@ -8,12 +8,15 @@ from vouchbook.library.search.expand import plan_of
 from vouchbook.library.search.find import trade_synonyms
 from vouchbook.library.search.query import parse
 
-TYPED = ["touch", "the plug", "hydraulic -boom", "10 mm", '"boot floor"', "touch is:confirmed", "pump place:canal"]
+TYPED = [
+    "touch", "the plug", "hydraulic -boom", "10 mm", "touch kind:warning", '"boot floor"', "touch is:confirmed",
+    "pump place:canal",
+]  # fmt: skip
 WAYS: dict[str, dict[str, float]] = {
     "by terms": {"_RARE": 10**9},
-    "in order": {"_RARE": -1, "_MOST_IN_ORDER": 10**9, "_WIDE_IN_ORDER": 10**9, "_FEW_VISITS": 0.0},
-    "by segments": {"_RARE": -1, "_MOST_IN_ORDER": -1, "_WIDE_IN_ORDER": -1, "_FEW_ITEMS": 0, "_FEW_VISITS": 0.0},
-    "by segments, then by terms": {"_RARE": -1, "_MOST_IN_ORDER": -1, "_WIDE_IN_ORDER": -1, "_FEW_VISITS": 0.0},
+    "in order": {"_RARE": -1, "_MOST_IN_ORDER": 10**9, "_FEW_VISITS": 0.0},
+    "by segments": {"_RARE": -1, "_MOST_IN_ORDER": -1, "_FEW_VISITS": 0.0},
+    "by segments, one after the other": {"_RARE": -1, "_MOST_IN_ORDER": -1, "_FEW_VISITS": 0.0, "_MORE": 0},
     "by visits": {"_RARE": -1, "_FEW_VISITS": 2.0},
 }
 
@@ -26,7 +29,7 @@ def test_every_way_gives_the_same_places(
 ) -> None:
     plain = _places(library, typed)
     assert plain
-    monkeypatch.setattr(expand, "_MOST_BY_TERM", by_term)
+    monkeypatch.setattr(expand, "_MOST_BY_TERM", {"sqlite": by_term, "postgresql": by_term})
     for name, value in WAYS[way].items():
         monkeypatch.setattr(postgres, name, value)
     assert _places(library, typed) == plain
