@@ -38,6 +38,8 @@ def main() -> int:
             "--no-deps",
             "--only-binary",
             ":all:",
+            "--no-binary",
+            "bagit",  # it comes as source alone
             "-r",
             str(ROOT / "requirements" / LISTS[kind]),
         ):
