@@ -177,7 +177,8 @@ def test_only_reviewers_decide(script: Clients, seen: Seen, part: str) -> None:
 @pytest.mark.parametrize(
     "address",
     ["/visits/9", "/visits/9/sentences", "/drafts/9", "/drafts/9/document", "/drafts/9/items", "/drafts/9/questions",
-     "/drafts/9/counts", "/drafts/9/events", "/drafts/9/open-points", "/drafts/9/findings", "/items/9", "/questions/9",
+     "/drafts/9/stills", "/drafts/9/counts", "/drafts/9/events", "/drafts/9/open-points", "/drafts/9/findings",
+     "/items/9", "/questions/9",
      "/questions/9/candidates", "/editions/9", "/editions/9/state", "/editions/9/verifications",
      "/editions/9/difference/9", "/people/99", "/tasks/9", "/tasks/9/events",
      "/media/" + "0" * 64, "/uploads/" + "0" * 36],
