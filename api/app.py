@@ -20,6 +20,7 @@ from vouchbook.api.resources import (
     figures,
     keeping,
     media,
+    participants,
     people,
     review,
     search,
@@ -37,7 +38,8 @@ from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
 RESOURCES = (
-    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, exports, search, audit, figures, tasks
+    sign_in, people, visits, participants, drafts, review, editions, media, keeping, uploads, exports, search, audit,
+    figures, tasks,
 )  # fmt: skip
 _TIDIES_EVERY_S = 3600.0
 _LOG = logging.getLogger(__name__)
