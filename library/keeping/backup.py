@@ -18,6 +18,7 @@ from vouchbook.library.keeping.check import Report, check
 from vouchbook.library.keeping.unbag import verified
 from vouchbook.library.keeping.whole import export_library, import_library, is_whole
 from vouchbook.library.open import MEDIA, Library, open_library
+from vouchbook.library.store.disk import flush
 from vouchbook.library.store.media import Media
 from vouchbook.library.store.open import DATABASE, url_of
 from vouchbook.library.store.people_tables import SignInRow, SignInTryRow
@@ -148,7 +149,7 @@ def _snapshot(source: Path, target: Path) -> None:
         live.backup(copy)  # in one go: step by step it would begin anew whenever somebody writes
         copy.execute("PRAGMA journal_mode=DELETE")
     target.chmod(0o600)
-    _flush(target)
+    flush(target)
 
 
 def _told_by(database: Path) -> tuple[list[str], list[str], Head]:
@@ -215,12 +216,4 @@ def _put(target: Path, database: Path) -> None:
     for rest in ("-wal", "-shm"):
         database.with_name(database.name + rest).unlink(missing_ok=True)
     target.replace(database)
-    _flush(database.parent)
-
-
-def _flush(path: Path) -> None:
-    number = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)
+    flush(database.parent)

@@ -8,6 +8,7 @@ from datetime import date
 from hashlib import file_digest, sha256
 from pathlib import Path
 
+from vouchbook.library.store.disk import flush
 from vouchbook.models.errors import StoreError
 
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
@@ -96,7 +97,7 @@ def new_bag(folder: Path) -> Iterator[Bag]:
         (beside / "data").mkdir()
         yield Bag(beside)
         beside.rename(folder)
-        _flush_folder(folder.parent)
+        flush(folder.parent)
     except OSError as error:
         problem = f"cannot be written ({error.strerror or error})"
         raise StoreError(str(folder), problem, "Make room, or give a folder that may be written") from error
@@ -116,11 +117,3 @@ def info_of(description: str, identifier: str, day: date) -> dict[str, str]:
 
 def _flush(number: int) -> None:
     os.fsync(number)
-
-
-def _flush_folder(folder: Path) -> None:
-    number = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)

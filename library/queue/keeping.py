@@ -7,6 +7,7 @@ the piece of work that tells the journal of it; before that nobody can fetch it.
 from collections.abc import Callable, Mapping
 from hashlib import file_digest
 from pathlib import Path
+from secrets import token_hex
 from shutil import rmtree
 from typing import Any
 
@@ -24,6 +25,7 @@ from vouchbook.library.keeping.visit_bag import tell_export, write_visit_bag
 from vouchbook.library.keeping.whole import export_library, is_whole
 from vouchbook.library.open import Library
 from vouchbook.library.queue.kind import Told, Write
+from vouchbook.library.store.disk import sweep
 from vouchbook.library.uploads.uploads import UNPACKED, forget, path_of
 from vouchbook.models.errors import ConflictError, DocumentError, NotFoundError, StoreError
 from vouchbook.models.record import Record
@@ -92,10 +94,10 @@ def export_to(exports: Path | None, library: Library, arguments: Mapping[str, An
         NotFoundError: no such visit.
     """
     wanted = Leaving.model_validate(arguments)
-    making = _made(exports) / _MAKING
-    making.mkdir(mode=0o700, exist_ok=True)
-    bag, beside = making / wanted.name.removesuffix(".zip"), making / wanted.name
-    rmtree(bag, ignore_errors=True)
+    folder, stem = _made(exports), wanted.name.removesuffix(".zip")
+    sweep_exports(folder)
+    making = _made(folder / _MAKING / f"{stem}-{token_hex(8)}")  # its own: who lost the task may still be at it
+    bag, beside = making / stem, making / wanted.name
     try:
         told(0.0, "copying")
         if wanted.visit is None:
@@ -105,18 +107,27 @@ def export_to(exports: Path | None, library: Library, arguments: Mapping[str, An
             tell = _tell_visit(wanted.visit)
         told(0.5, "packing")
         archive = pack(bag, beside)
-    finally:
         rmtree(bag, ignore_errors=True)
+    except BaseException:
+        rmtree(making, ignore_errors=True)
+        raise
 
     def write(work: Work) -> Mapping[str, Any]:
-        tell(work)
         try:
-            beside.replace(making.parent / wanted.name)
+            tell(work)
+            beside.replace(folder / wanted.name)
         except OSError as error:
             raise StoreError(wanted.name, f"cannot be named ({error.strerror})", "Do it again") from error
+        finally:
+            rmtree(making, ignore_errors=True)
         return archive.model_dump(mode="json") | {"visit": wanted.visit}
 
     return write
+
+
+def sweep_exports(folder: Path) -> int:
+    """Deletes what exports that were killed left half made in ``folder``; returns how many there were."""
+    return sweep((folder / _MAKING).glob("*"))
 
 
 def take_in(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
