@@ -12,6 +12,7 @@ from vouchbook.library.store.disk import flush
 from vouchbook.models.errors import StoreError
 
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
+DECLARED = "bagit.txt"
 PAYLOAD = "manifest-sha256.txt"
 TAGS = "tagmanifest-sha256.txt"
 INFO = "bag-info.txt"
@@ -65,7 +66,7 @@ class Bag:
         """Writes the manifests and what the bag says of itself."""
         told = {**info, "Payload-Oxum": f"{self._octets}.{len(self._listed)}"}
         tags = {
-            "bagit.txt": DECLARATION,
+            DECLARED: DECLARATION,
             INFO: "".join(f"{name}: {' '.join(value.split())}\n" for name, value in told.items()),
             PAYLOAD: "".join(f"{self._listed[name]}  {name}\n" for name in sorted(self._listed)),
         }

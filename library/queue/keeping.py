@@ -18,6 +18,7 @@ from vouchbook.library.audit.chain import Head
 from vouchbook.library.keeping.archive import pack, unpack
 from vouchbook.library.keeping.arrivals import Arrived, bring_visit
 from vouchbook.library.keeping.backup import back_up
+from vouchbook.library.keeping.bag_backup import sweep_backups
 from vouchbook.library.keeping.check import check
 from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.keeping.unbag import verified
@@ -43,7 +44,7 @@ class Checking(Record):
 class Leaving(Record):
     """What is to go out under which name; the whole library, or the visit of that key."""
 
-    name: str = Field(pattern=r"^[a-z]+-[0-9a-f]{16}(\.zip)?$")
+    name: str = Field(pattern=r"^[a-z]+-[0-9a-f]{16}\.zip$")
     visit: str | None = None
 
 
@@ -68,14 +69,10 @@ def check_all(library: Library, arguments: Mapping[str, Any], told: Told) -> Wri
 
 
 def backup_to(exports: Path | None, library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
-    """Makes a backup in the folder; that of SQLite brings the one before up to date."""
-    wanted = Leaving.model_validate(arguments)
-    folder = _made(exports) / wanted.name
+    """Brings the backup in the folder up to date, or makes the first one."""
+    del arguments
+    folder = _made(exports) / BACKUP
     told(0.0, "copying")
-    if library.engine.dialect.name != "sqlite":
-        rmtree(folder, ignore_errors=True)  # of a server that ended before it could tell
-    else:
-        folder = folder.with_name(BACKUP)
     done = back_up(library, folder)
 
     def write(work: Work) -> Mapping[str, Any]:
@@ -126,8 +123,8 @@ def export_to(exports: Path | None, library: Library, arguments: Mapping[str, An
 
 
 def sweep_exports(folder: Path) -> int:
-    """Deletes what exports that were killed left half made in ``folder``; returns how many there were."""
-    return sweep((folder / _MAKING).glob("*"))
+    """Deletes what exports and backups that were killed left half made in ``folder``; returns how many there were."""
+    return sweep((folder / _MAKING).glob("*")) + sweep_backups(folder / BACKUP)
 
 
 def take_in(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
