@@ -5,6 +5,7 @@ import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
 from importlib.metadata import version
+from pathlib import Path
 
 from fastapi import FastAPI
 from fastapi.concurrency import run_in_threadpool
@@ -20,6 +21,7 @@ from vouchbook.api.resources import (
     figures,
     keeping,
     media,
+    participants,
     people,
     review,
     search,
@@ -31,13 +33,15 @@ from vouchbook.api.resources import (
 from vouchbook.api.settings import PREFIX, ServerSettings
 from vouchbook.api.tries import Tries
 from vouchbook.library.open import Library
+from vouchbook.library.queue.keeping import sweep_exports
 from vouchbook.library.queue.workers import Worker
 from vouchbook.library.uploads.uploads import drop_expired
 from vouchbook.models.errors import StoreError
 from vouchbook.models.people import THE_LIBRARY
 
 RESOURCES = (
-    sign_in, people, visits, drafts, review, editions, media, keeping, uploads, exports, search, audit, figures, tasks
+    sign_in, people, visits, participants, drafts, review, editions, media, keeping, uploads, exports, search, audit,
+    figures, tasks,
 )  # fmt: skip
 _TIDIES_EVERY_S = 3600.0
 _LOG = logging.getLogger(__name__)
@@ -72,7 +76,7 @@ def make_app(library: Library, settings: ServerSettings | None = None, worker: W
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     over = asyncio.Event()
-    tidying = asyncio.create_task(_tidy_often(app.state.library, over))
+    tidying = asyncio.create_task(_tidy_often(app.state.library, app.state.settings.exports, over))
     if app.state.worker is not None:
         app.state.worker.start()
     try:
@@ -85,16 +89,18 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             await run_in_threadpool(app.state.worker.stop)
 
 
-async def _tidy_often(library: Library, over: asyncio.Event) -> None:
+async def _tidy_often(library: Library, exports: Path | None, over: asyncio.Event) -> None:
     while not over.is_set():
         try:
-            await run_in_threadpool(_tidy, library)
+            await run_in_threadpool(_tidy, library, exports)
         except StoreError as error:
             _LOG.warning("not tidied: %s", error)
         with suppress(TimeoutError):
             await asyncio.wait_for(over.wait(), _TIDIES_EVERY_S)
 
 
-def _tidy(library: Library) -> None:
+def _tidy(library: Library, exports: Path | None) -> None:
     drop_expired(library, THE_LIBRARY)
     library.media.sweep()
+    if exports is not None:
+        sweep_exports(exports)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, day_of, opened
+from vouchbook.cli.taking_part import Persons, person_of
 from vouchbook.models.errors import InputError, SettingError
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from vouchbook.library.visits.bring import File
     from vouchbook.models.draft import Draft
     from vouchbook.models.people import Actor
-    from vouchbook.models.visits import Participant, Visit
+    from vouchbook.models.visits import Visit
 
 NAME = "add"
 SUMMARY = "A visit with its draft and its files into the library."
@@ -57,14 +58,7 @@ def run(
     held: Annotated[
         str | None, typer.Option("--held", metavar="DAY", callback=day_of("day"), help="When; today without it.")
     ] = None,
-    person: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--person",
-            metavar="NAME=PART",
-            help="Who is heard: officer, technician or other; a voice of the talk may follow: NAME=PART=VOICE.",
-        ),
-    ] = None,
+    person: Persons = None,
     library: Where = None,
     media: MediaFolder = None,
     login: Login = None,
@@ -83,6 +77,8 @@ def run(
         typer.echo(f"Draft {added.draft_id} of visit {added.visit_id}: `vouchbook review {added.draft_id}`")
     else:
         typer.echo(f"Draft {added.draft_id} of visit {added.visit_id} was there already.")
+        if person:
+            typer.echo(f"Nobody was written down: `vouchbook participants {added.visit_id} --person NAME=PART`")
 
 
 def _read(path: Path) -> "Draft":
@@ -127,7 +123,7 @@ def _visit(library: "Library", actor: "Actor", about: About) -> "Visit":
             place=about.place,
             held_on=date.fromisoformat(about.held) if about.held else library.clock().date(),
             recorded_by=actor.person,
-            participants=tuple(_participant(one) for one in about.people),
+            participants=tuple(person_of(one) for one in about.people),
         )
     except ValidationError as error:
         first_error = error.errors(include_url=False)[0]
@@ -135,10 +131,3 @@ def _visit(library: "Library", actor: "Actor", about: About) -> "Visit":
             f"add: the {first_error['loc'][0] if first_error['loc'] else 'visit'} cannot be ({first_error['msg']}). "
             "Give another."
         ) from None
-
-
-def _participant(given: str) -> "Participant":
-    from vouchbook.models.visits import Participant
-
-    name, part, voice, *_ = (*given.split("="), "", "")
-    return Participant.model_validate({"name": name, "part": part or "other", "voice": voice or None})

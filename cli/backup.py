@@ -11,9 +11,10 @@ NAME = "backup"
 SUMMARY = "A copy of the library, made while people work."
 HELP = """Copy the library, as it is at one moment, into FOLDER; each medium is read and compared on the way.
 
-Again into the same folder it copies what is new and takes out what was removed; a whole backup is there at any moment.
-The backup of a library in PostgreSQL is a bag, and needs a new folder each time. A backup holds names, recordings and
-password hashes: keep it like a key. The line that is printed last is the head of the journal: keep it elsewhere.
+Again into the same folder it takes the place of the one before, without what was removed since; a whole backup is there
+at any moment. That of a library in PostgreSQL is a bag and is written anew each time: there must be room for two. A
+backup holds names, recordings and password hashes: keep it like a key. The line that is printed last is the head of the
+journal: keep it elsewhere.
 
 \b
 Examples:

@@ -7,12 +7,11 @@ import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
 from vouchbook.cli.sure import Sure, ask_if_sure
+from vouchbook.cli.taking_part import participant_of
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-
-    from sqlalchemy.orm import Session
 
     from vouchbook.library.keeping.consent import Standing
     from vouchbook.library.open import Library
@@ -25,7 +24,8 @@ HELP = """Show where the people of a VISIT stand, write down what somebody says,
 
 A withdrawal hides the recordings and pictures that show the person from all but those who keep the library; with
 --remove they go for good, and so does a withdrawn name in the list. Under a legal hold they are hidden until it ends.
-WHO is a number or name of `vouchbook consent list VISIT`. Without VISIT, list the newest visits.
+WHO is a number or name of `vouchbook consent list VISIT`; whoever is missing there is named with
+`vouchbook participants`. Without VISIT, list the newest visits.
 
 \b
 Examples:
@@ -121,7 +121,7 @@ def _give(library: "Library", actor: "Actor", visit: int, who: str, covers: "Ite
     from vouchbook.library.keeping.consent import give
 
     with library.reading() as session:
-        about = _participant(session, visit, who)
+        about = participant_of(session, visit, who)
     _check(note)
     with library.work(actor) as work:
         now = give(work, about.participant_id, [one.value for one in covers], note)
@@ -143,7 +143,7 @@ def _withdraw(
 
     wanted: list[Covers] = [one.value for one in dict.fromkeys(covers)]
     with library.reading() as session:
-        about = _participant(session, visit, who)
+        about = participant_of(session, visit, who)
         if removes:
             needs(as_known(session, actor), *KEEPERS)
         lines = removal_lines(session, visit, about, wanted) if removes else []
@@ -155,7 +155,7 @@ def _withdraw(
     with library.reading() as session:
         for line in gone_lines(session, done.gone):
             typer.echo(line)
-        now = _participant(session, visit, str(about.participant_id)).participant
+        now = participant_of(session, visit, str(about.participant_id)).participant
     if now.name != about.participant.name:
         typer.echo(f"removed  the name of participant {about.participant_id}, from the list")
     if not done.gone:
@@ -183,31 +183,6 @@ def _show_again(library: "Library", actor: "Actor", visit: int, given: str, *, i
     with library.work(actor) as work:
         show(work, medium.sha256)
     typer.echo(f"shown again  {medium_line(medium)}")
-
-
-def _participant(session: "Session", visit: int, who: str) -> "Standing":
-    """The participant of that number or name.
-
-    Raises:
-        NotFoundError: no such visit.
-        SettingError: nobody of it, or more than one.
-    """
-    from vouchbook.library.actor import found
-    from vouchbook.library.keeping.consent import consents_of
-    from vouchbook.library.store.tables import VisitRow
-
-    found(session, VisitRow, visit, "visit")
-    there = consents_of(session, visit)
-    wanted = " ".join(who.split())
-    known = [one for one in there if str(one.participant_id) == wanted] or [
-        one for one in there if " ".join(one.participant.name.split()).casefold() == wanted.casefold()
-    ]
-    if len(known) != 1:
-        problem = f"{len(known)} people have that name" if known else "it has nobody of that number or name"
-        raise SettingError(
-            f"visit {visit}, {wanted[:80]!r}: {problem}. Take the number of `vouchbook consent list {visit}`."
-        )
-    return known[0]
 
 
 def _check(note: str) -> None:

@@ -12,6 +12,7 @@ from vouchbook.library.keeping.kept import KeptMedium, media_of, media_of_visit
 from vouchbook.library.keeping.removal import WHEN_FREE, is_held
 from vouchbook.library.people.people import names
 from vouchbook.library.visits.listing import ListedVisit
+from vouchbook.library.visits.participants import voices_of_nobody
 from vouchbook.library.visits.visits import visit_of
 from vouchbook.models.visits import Covers
 
@@ -43,6 +44,9 @@ def visit_lines(session: Session, visit_id: int) -> list[str]:
             lines.append(f"        {told.at:%Y-%m-%d}  {word} {_listed(told.covers)}, {by}{note}")
     if not visit.participants:
         lines.append("      Nobody is written down as taking part.")
+    voices = ", ".join(plain(voice) for voice in voices_of_nobody(session, visit_id))
+    if voices:
+        lines.append(f"      Heard and not named: {voices}. `vouchbook participants {visit_id}` names them.")
     away = (medium for medium in media_of_visit(session, visit_id) if medium.state != "shown")
     lines += [f"{medium.state:8} {medium_line(medium)} ({medium.reason})" for medium in away]
     lines += [f"Hold {hold.id} stands on it: {plain(hold.reason)}" for hold in holds(session, visit_id=visit_id)]

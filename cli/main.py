@@ -31,6 +31,7 @@ from vouchbook.cli import (
     import_,
     library_check,
     pack,
+    participants,
     people,
     publish,
     restore,
@@ -57,8 +58,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings, consent, hold,
-    retention, serve, export, import_, backup, restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings,
+    participants, consent, hold, retention, serve, export, import_, backup, restore, library_check, demo, doctor,
+    schema,
 )  # fmt: skip
 for _command in _COMMANDS:
     app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)

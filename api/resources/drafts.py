@@ -24,6 +24,7 @@ from vouchbook.library.review.settle import DraftQuestion, draft_questions
 from vouchbook.library.store.tables import DraftRow
 from vouchbook.library.visits.drafts import draft_of, set_aside
 from vouchbook.library.visits.listing import ListedDraft, listed_draft
+from vouchbook.library.visits.stills import VisitStill, stills_for
 from vouchbook.models.decisions import Text
 from vouchbook.models.editions import Bonds
 from vouchbook.models.record import Record
@@ -96,6 +97,16 @@ def get_questions(draft_id: Number, _who: Who, library: LibraryOf) -> tuple[Draf
     with library.reading() as session:
         found(session, DraftRow, draft_id, "draft")
         return draft_questions(session, draft_id)
+
+
+@router.get("/{draft_id}/stills", summary="List the stills of the visit of a draft", responses=problems(404))
+def get_stills(draft_id: Number, who: Who, library: LibraryOf) -> tuple[VisitStill, ...]:
+    """The pictures that a question may be answered from, with the second that each shows and what it was made for.
+
+    What is hidden is for those who keep the library; what was removed is for nobody.
+    """
+    with library.reading() as session:
+        return stills_for(session, draft_id, who.actor.roles)
 
 
 @router.get("/{draft_id}/counts", summary="Count how far a draft is", responses=problems(404))

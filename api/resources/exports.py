@@ -1,7 +1,6 @@
 """Backups, bags that go out as archives, and archives that come: made in the background, in one folder."""
 
 from pathlib import Path
-from secrets import token_hex
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request, Response
@@ -19,7 +18,7 @@ from vouchbook.library.actor import needs
 from vouchbook.library.keeping.archive import look_into
 from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.queue.exports import Exported, drop_export, exported, leaving, to_fetch
-from vouchbook.library.queue.keeping import BACKUP, EXPORT, IMPORT, Arriving, Leaving
+from vouchbook.library.queue.keeping import BACKUP, EXPORT, IMPORT, Arriving
 from vouchbook.library.queue.tasks import Task, enqueue
 from vouchbook.library.uploads.uploads import path_of, whole
 from vouchbook.models.errors import ConflictError, NotFoundError
@@ -62,11 +61,13 @@ Folder = Annotated[Path, Depends(_folder)]
 
 @router.post("/backups", summary="Make a backup", status_code=202, responses=problems(409))
 def post_backup(who: Who, _folder: Folder, request: Request, library: LibraryOf) -> Task:
-    """By an administrator; one that is under way is given again. It stays on the server: nobody fetches it here."""
+    """By an administrator; one that is under way is given again. It takes the place of the one before.
+
+    It stays on the server: nobody fetches it here.
+    """
     with library.work(who.actor) as work:
         work.needs("administrator")
-        name = Leaving(name=f"{BACKUP}-{token_hex(8)}").model_dump(mode="json")
-        return announced(request, work, enqueue(work, BACKUP, name, key=BACKUP))
+        return announced(request, work, enqueue(work, BACKUP, {}, key=BACKUP))
 
 
 @router.post("/exports", summary="Export a visit or the library", status_code=202, responses=problems(404, 409))

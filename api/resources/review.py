@@ -11,6 +11,7 @@ from vouchbook.api.versions import Number, Seen, tagged
 from vouchbook.library.actor import found
 from vouchbook.library.known.borrowed import Candidate
 from vouchbook.library.known.stored import borrow_candidates
+from vouchbook.library.review.by_hand import take_out
 from vouchbook.library.review.cases import Drafted, DraftItem
 from vouchbook.library.review.decide import decide, undo
 from vouchbook.library.review.settle import DraftQuestion, draft_question, settle, unsettle
@@ -29,6 +30,16 @@ def get_item(item_id: Number, _who: Who, library: LibraryOf, response: Response)
         item = Drafted(session, row.draft_id).item(row)
     tagged(response, item.version)
     return item
+
+
+@router.delete("/items/{item_id}", summary="Take out an item", status_code=204, responses=problems(*_CHANGES))
+def delete_item(item_id: Number, who: Who, seen: Seen, library: LibraryOf) -> None:
+    """One that was added by hand or borrowed, while no decision on it stands; by whoever added it or an administrator.
+
+    What was read in the talk is rejected instead.
+    """
+    with library.work(who.actor) as work:
+        take_out(work, item_id, seen)
 
 
 @router.post("/items/{item_id}/decisions", summary="Decide on an item", status_code=201, responses=problems(*_CHANGES))

@@ -1,8 +1,8 @@
 """A copy of the library while people work, and a library from a copy.
 
-A backup of SQLite is a library's folder itself: its database as it was at one moment, and the media. Made again into
-the same folder it copies what is new and, last of all, puts the new database in the place of the old one, so that a
-whole backup is there at any moment. A backup of PostgreSQL is a bag.
+A backup of SQLite is a library's folder itself: its database as it was at one moment, and the media. A backup of
+PostgreSQL is a bag. Made again into the same folder, either takes the place of the one before as the last thing it
+does, so that one whole backup is there at any moment, and what was removed from the library goes from it.
 """
 
 import os
@@ -14,10 +14,13 @@ from sqlalchemy import delete
 
 from vouchbook.library.audit.chain import START, Head
 from vouchbook.library.audit.journal import head
+from vouchbook.library.keeping.bag import DECLARED
+from vouchbook.library.keeping.bag_backup import back_up_as_bag, not_its_own, whole_at
 from vouchbook.library.keeping.check import Report, check
 from vouchbook.library.keeping.unbag import verified
-from vouchbook.library.keeping.whole import export_library, import_library, is_whole
+from vouchbook.library.keeping.whole import import_library, is_whole
 from vouchbook.library.open import MEDIA, Library, open_library
+from vouchbook.library.store.disk import flush
 from vouchbook.library.store.media import Media
 from vouchbook.library.store.open import DATABASE, url_of
 from vouchbook.library.store.people_tables import SignInRow, SignInTryRow
@@ -42,15 +45,16 @@ class BackedUp(Record):
 def back_up(library: Library, folder: Path, *, links: bool = False) -> BackedUp:
     """Makes a backup at ``folder``, or brings the one that is there up to date; each medium is read and compared.
 
-    Media that were removed from the library go from the backup as well. ``links`` gives media another name instead of a
-    copy: quick, and no protection against a disk that fails.
+    Media that were removed from the library go from the backup as well. On PostgreSQL it is written anew, beside the
+    one that is there, and then takes its place: there must be room for both. ``links`` gives media another name instead
+    of a copy: quick, and no protection against a disk that fails.
 
     Raises:
-        StoreError: a medium is missing or damaged, the disk is full, or, for PostgreSQL, something is at ``folder``.
+        StoreError: a medium is missing or damaged, the disk is full, or something else is at ``folder``.
         ConflictError: the backup at ``folder`` is of another library, or a newer one.
     """
     if library.engine.dialect.name != "sqlite":
-        end = export_library(library, folder, links=links)
+        end = back_up_as_bag(library, folder, links=links)
         copied = sum(path.is_file() for path in (folder / "data" / "media").rglob("*"))
         return BackedUp(head=end, copied=copied, were_there=0)
     target, database = folder / _NEW, Path(library.url.database or "")
@@ -58,6 +62,9 @@ def back_up(library: Library, folder: Path, *, links: bool = False) -> BackedUp:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if (folder / DATABASE).exists() and (folder / DATABASE).samefile(database):
             raise ConflictError(str(folder), "that is the library itself", "Give another folder")
+        if (folder / DECLARED).exists():
+            raise StoreError(str(folder), "there is a bag already", "Give a folder of its own")
+        Media(folder / MEDIA).sweep()
         for _ in range(_MOST_TRIES):
             _snapshot(database, target)
             kept, removed, end = _told_by(target)
@@ -89,7 +96,8 @@ def restore(backup: Path, where: str | Path, *, media: Path | None = None) -> Re
         DocumentError: a bag that is damaged or does not fit together.
         ConflictError: the library at ``where`` is not empty.
     """
-    if (backup / "bagit.txt").exists():
+    backup = whole_at(backup)
+    if (backup / DECLARED).exists():
         bag = verified(backup)
         if not is_whole(bag):
             raise DocumentError(str(backup), "it holds one visit, not a library", "Import it into a library")
@@ -148,7 +156,7 @@ def _snapshot(source: Path, target: Path) -> None:
         live.backup(copy)  # in one go: step by step it would begin anew whenever somebody writes
         copy.execute("PRAGMA journal_mode=DELETE")
     target.chmod(0o600)
-    _flush(target)
+    flush(target)
 
 
 def _told_by(database: Path) -> tuple[list[str], list[str], Head]:
@@ -168,7 +176,7 @@ def _goes_on(folder: Path, target: Path) -> None:
     with closing(sqlite3.connect(f"{target.absolute().as_uri()}?mode=ro", uri=True)) as copy:
         found = copy.execute("SELECT own_hash FROM journal WHERE seq = ?", (before.seq,)).fetchone()
     if before.seq and (found is None or found[0] != before.own_hash):
-        raise ConflictError(str(folder), "its backup is of another library, or newer", "Give a folder of its own")
+        raise not_its_own(folder)
 
 
 def _copy(library: Library, target: Media, kept: list[str], *, links: bool) -> tuple[int, int] | None:
@@ -215,12 +223,4 @@ def _put(target: Path, database: Path) -> None:
     for rest in ("-wal", "-shm"):
         database.with_name(database.name + rest).unlink(missing_ok=True)
     target.replace(database)
-    _flush(database.parent)
-
-
-def _flush(path: Path) -> None:
-    number = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)
+    flush(database.parent)

@@ -8,9 +8,11 @@ from datetime import date
 from hashlib import file_digest, sha256
 from pathlib import Path
 
+from vouchbook.library.store.disk import flush
 from vouchbook.models.errors import StoreError
 
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
+DECLARED = "bagit.txt"
 PAYLOAD = "manifest-sha256.txt"
 TAGS = "tagmanifest-sha256.txt"
 INFO = "bag-info.txt"
@@ -64,7 +66,7 @@ class Bag:
         """Writes the manifests and what the bag says of itself."""
         told = {**info, "Payload-Oxum": f"{self._octets}.{len(self._listed)}"}
         tags = {
-            "bagit.txt": DECLARATION,
+            DECLARED: DECLARATION,
             INFO: "".join(f"{name}: {' '.join(value.split())}\n" for name, value in told.items()),
             PAYLOAD: "".join(f"{self._listed[name]}  {name}\n" for name in sorted(self._listed)),
         }
@@ -96,7 +98,7 @@ def new_bag(folder: Path) -> Iterator[Bag]:
         (beside / "data").mkdir()
         yield Bag(beside)
         beside.rename(folder)
-        _flush_folder(folder.parent)
+        flush(folder.parent)
     except OSError as error:
         problem = f"cannot be written ({error.strerror or error})"
         raise StoreError(str(folder), problem, "Make room, or give a folder that may be written") from error
@@ -116,11 +118,3 @@ def info_of(description: str, identifier: str, day: date) -> dict[str, str]:
 
 def _flush(number: int) -> None:
     os.fsync(number)
-
-
-def _flush_folder(folder: Path) -> None:
-    number = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.keeping.kept import KeptMedium
 from vouchbook.library.keeping.removal import CONSENT, KEEPERS, WHEN_FREE, Gone, finish_removals, hide, is_held, remove
 from vouchbook.library.open import Library
@@ -18,6 +18,7 @@ from vouchbook.library.store.tables import (
     ParticipantRow,
     VisitMediumRow,
 )
+from vouchbook.library.visits.visits import participant_of, participant_rows
 from vouchbook.models.people import Actor
 from vouchbook.models.record import Record
 from vouchbook.models.visits import Consent, Covers, MediumRole, Participant
@@ -54,8 +55,16 @@ def agreed_to(history: Iterable[Consent]) -> tuple[frozenset[Covers], frozenset[
 
 def consents_of(session: Session, visit_id: int) -> tuple[Standing, ...]:
     """Where each participant of a visit stands, in the order in which they were added."""
-    asked = select(ParticipantRow).where(ParticipantRow.visit_id == visit_id).order_by(ParticipantRow.id)
-    return tuple(_standing(session, row) for row in session.scalars(asked))
+    return tuple(_standing(session, row) for row in participant_rows(session, visit_id))
+
+
+def consent_of(session: Session, participant_id: int) -> Standing:
+    """Where one participant stands.
+
+    Raises:
+        NotFoundError: no such participant.
+    """
+    return _standing(session, found(session, ParticipantRow, participant_id, "participant"))
 
 
 def give(work: Work, participant_id: int, covers: Iterable[Covers], note: str = "") -> Standing:
@@ -110,12 +119,12 @@ def shown_by(session: Session, visit_id: int, covers: Iterable[Covers]) -> Seque
 
 def stands_against(session: Session, medium: KeptMedium) -> tuple[Standing, ...]:
     """Participants who withdrew what this medium shows of them, and have not agreed to it again."""
-    found: dict[int, Standing] = {}
+    against: dict[int, Standing] = {}
     for use in medium.uses:
         for one in consents_of(session, use.visit_id):
             if any(use.role in _SHOWS[covered] for covered in one.withdrawn):
-                found[one.participant_id] = one
-    return tuple(found.values())
+                against[one.participant_id] = one
+    return tuple(against.values())
 
 
 def _write(work: Work, participant_id: int, covers: Iterable[Covers], note: str, *, given: bool) -> ParticipantRow:
@@ -141,8 +150,13 @@ def _standing(session: Session, row: ParticipantRow) -> Standing:
         Consent.model_validate({name: getattr(one, name) for name in fields}) for one in session.scalars(asked)
     )
     agreed, withdrawn = agreed_to(history)
-    participant = Participant.model_validate({"name": row.name, "part": row.part, "voice": row.voice})
-    return Standing(participant_id=row.id, participant=participant, agreed=agreed, withdrawn=withdrawn, history=history)
+    return Standing(
+        participant_id=row.id,
+        participant=participant_of(row),
+        agreed=agreed,
+        withdrawn=withdrawn,
+        history=history,
+    )
 
 
 def _take(work: Work, hashes: Iterable[str], *, removes: bool) -> tuple[tuple[Gone, ...], list[str]]:

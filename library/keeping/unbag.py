@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from hashlib import file_digest
 from pathlib import Path
 
-from vouchbook.library.keeping.bag import INFO, PAYLOAD, TAGS
+from vouchbook.library.keeping.bag import DECLARED, INFO, PAYLOAD, TAGS
 from vouchbook.models.errors import DocumentError
 
 _LINE = re.compile(r"([0-9a-fA-F]{64})[ \t]+\*?(\S.*)")
 _NAME = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9._-]*(/[A-Za-z0-9_-][A-Za-z0-9._-]*)*")
 _DECLARATION = re.compile(r"BagIt-Version: (0\.97|1\.0)\r?\nTag-File-Character-Encoding: UTF-8\r?\n?")
-_TAG_FILES = {"bagit.txt", INFO, PAYLOAD, TAGS}
+_TAG_FILES = {DECLARED, INFO, PAYLOAD, TAGS}
 _MOST_TAG_BYTES = 1 << 28
 _SOURCE_SHOWN = 60
 
@@ -49,7 +49,7 @@ def verified(folder: Path) -> VerifiedBag:
     """
     try:
         found = set(_files(folder, folder))
-        if not _DECLARATION.fullmatch(_tag(folder, "bagit.txt", found)):
+        if not _DECLARATION.fullmatch(_tag(folder, DECLARED, found)):
             raise _refused(folder, "bagit.txt does not say that it is a bag of version 1.0 in UTF-8", "Export it again")
         tags = _manifest(folder, TAGS, found)
         payload = _manifest(folder, PAYLOAD, found)

@@ -7,6 +7,7 @@ the piece of work that tells the journal of it; before that nobody can fetch it.
 from collections.abc import Callable, Mapping
 from hashlib import file_digest
 from pathlib import Path
+from secrets import token_hex
 from shutil import rmtree
 from typing import Any
 
@@ -17,6 +18,7 @@ from vouchbook.library.audit.chain import Head
 from vouchbook.library.keeping.archive import pack, unpack
 from vouchbook.library.keeping.arrivals import Arrived, bring_visit
 from vouchbook.library.keeping.backup import back_up
+from vouchbook.library.keeping.bag_backup import sweep_backups
 from vouchbook.library.keeping.check import check
 from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.keeping.unbag import verified
@@ -24,6 +26,7 @@ from vouchbook.library.keeping.visit_bag import tell_export, write_visit_bag
 from vouchbook.library.keeping.whole import export_library, is_whole
 from vouchbook.library.open import Library
 from vouchbook.library.queue.kind import Told, Write
+from vouchbook.library.store.disk import sweep
 from vouchbook.library.uploads.uploads import UNPACKED, forget, path_of
 from vouchbook.models.errors import ConflictError, DocumentError, NotFoundError, StoreError
 from vouchbook.models.record import Record
@@ -41,7 +44,7 @@ class Checking(Record):
 class Leaving(Record):
     """What is to go out under which name; the whole library, or the visit of that key."""
 
-    name: str = Field(pattern=r"^[a-z]+-[0-9a-f]{16}(\.zip)?$")
+    name: str = Field(pattern=r"^[a-z]+-[0-9a-f]{16}\.zip$")
     visit: str | None = None
 
 
@@ -66,14 +69,10 @@ def check_all(library: Library, arguments: Mapping[str, Any], told: Told) -> Wri
 
 
 def backup_to(exports: Path | None, library: Library, arguments: Mapping[str, Any], told: Told) -> Write:
-    """Makes a backup in the folder; that of SQLite brings the one before up to date."""
-    wanted = Leaving.model_validate(arguments)
-    folder = _made(exports) / wanted.name
+    """Brings the backup in the folder up to date, or makes the first one."""
+    del arguments
+    folder = _made(exports) / BACKUP
     told(0.0, "copying")
-    if library.engine.dialect.name != "sqlite":
-        rmtree(folder, ignore_errors=True)  # of a server that ended before it could tell
-    else:
-        folder = folder.with_name(BACKUP)
     done = back_up(library, folder)
 
     def write(work: Work) -> Mapping[str, Any]:
@@ -92,10 +91,10 @@ def export_to(exports: Path | None, library: Library, arguments: Mapping[str, An
         NotFoundError: no such visit.
     """
     wanted = Leaving.model_validate(arguments)
-    making = _made(exports) / _MAKING
-    making.mkdir(mode=0o700, exist_ok=True)
-    bag, beside = making / wanted.name.removesuffix(".zip"), making / wanted.name
-    rmtree(bag, ignore_errors=True)
+    folder, stem = _made(exports), wanted.name.removesuffix(".zip")
+    sweep_exports(folder)
+    making = _made(folder / _MAKING / f"{stem}-{token_hex(8)}")  # its own: who lost the task may still be at it
+    bag, beside = making / stem, making / wanted.name
     try:
         told(0.0, "copying")
         if wanted.visit is None:
@@ -105,18 +104,27 @@ def export_to(exports: Path | None, library: Library, arguments: Mapping[str, An
             tell = _tell_visit(wanted.visit)
         told(0.5, "packing")
         archive = pack(bag, beside)
-    finally:
         rmtree(bag, ignore_errors=True)
+    except BaseException:
+        rmtree(making, ignore_errors=True)
+        raise
 
     def write(work: Work) -> Mapping[str, Any]:
-        tell(work)
         try:
-            beside.replace(making.parent / wanted.name)
+            tell(work)
+            beside.replace(folder / wanted.name)
         except OSError as error:
             raise StoreError(wanted.name, f"cannot be named ({error.strerror})", "Do it again") from error
+        finally:
+            rmtree(making, ignore_errors=True)
         return archive.model_dump(mode="json") | {"visit": wanted.visit}
 
     return write
+
+
+def sweep_exports(folder: Path) -> int:
+    """Deletes what exports and backups that were killed left half made in ``folder``; returns how many there were."""
+    return sweep((folder / _MAKING).glob("*")) + sweep_backups(folder / BACKUP)
 
 
 def take_in(library: Library, arguments: Mapping[str, Any], told: Told) -> Write:

@@ -10,7 +10,7 @@ from vouchbook.library.open import Library
 from vouchbook.library.people.people import person
 from vouchbook.library.queue.kind import Kind
 from vouchbook.library.queue.kinds import KINDS
-from vouchbook.library.queue.tasks import LEASE, Claimed, claim, fail, finish, hold
+from vouchbook.library.queue.tasks import LEASE, Claimed, claim, fail, finish, has, hold
 from vouchbook.models.errors import StoreError, VouchbookError
 from vouchbook.models.people import THE_LIBRARY, Actor, actor_of
 
@@ -63,8 +63,9 @@ def _done(library: Library, claimed: Claimed, kinds: Mapping[str, Kind]) -> None
     with _Held(library, claimed) as held:
         write = kind(library, claimed.arguments, held.tell)
     with library.work(actor) as work:
-        if not finish(work, claimed, write(work)):
+        if not has(work, claimed):  # before it writes: a file that it names cannot be taken back
             raise LostError
+        finish(work, claimed, write(work))
 
 
 def _failed(library: Library, claimed: Claimed, why: str, *, may_try_again: bool = False) -> None:

@@ -137,6 +137,11 @@ def hold(work: Work, claimed: Claimed, progress: float, message: str) -> bool:
     return True
 
 
+def has(work: Work, claimed: Claimed) -> bool:
+    """Whether the worker has the task still; while ``work`` lasts nobody else gets it."""
+    return _mine(work.session, claimed) is not None
+
+
 def finish(work: Work, claimed: Claimed, result: Mapping[str, Any]) -> bool:
     """Ends the task well, in the transaction that wrote what it was for; False where somebody else has it by now."""
     row = _mine(work.session, claimed)

@@ -14,15 +14,14 @@ from hashlib import file_digest, sha256
 from io import BufferedReader
 from pathlib import Path
 from tempfile import NamedTemporaryFile
-from time import time
 from typing import IO, Literal
 
+from vouchbook.library.store.disk import flush, sweep
 from vouchbook.models.errors import NotFoundError, StoreError
 from vouchbook.models.record import Record
 
 _ARRIVING = "arriving"
 _BLOCK = 1 << 20
-_OLD_S = 24 * 3600.0
 _LONGEST_NAME = 200
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -140,14 +139,11 @@ class Media:
             path = self.path(sha256)
             path.unlink(missing_ok=True)
             if path.parent.exists():
-                _flush_folder(path.parent)
+                flush(path.parent)
 
     def sweep(self) -> int:
         """Removes what additions that were interrupted more than a day ago left; returns how many files."""
-        old = [p for p in self.folder.glob(f"{_ARRIVING}/*") if p.is_file() and p.stat().st_mtime < time() - _OLD_S]
-        for path in old:
-            path.unlink(missing_ok=True)
-        return len(old)
+        return sweep(path for path in self.folder.glob(f"{_ARRIVING}/*") if path.is_file())
 
     def _copied(self, source: IO[bytes], target: IO[bytes]) -> Stored:
         digest, size = sha256(), 0
@@ -168,8 +164,8 @@ class Media:
             return
         path.parent.mkdir(exist_ok=True)
         beside.replace(path)
-        _flush_folder(path.parent)
-        _flush_folder(self.folder)
+        flush(path.parent)
+        flush(self.folder)
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
@@ -187,12 +183,3 @@ def plain_name(name: str) -> str:
     last = re.split(r"[/\\]", name)[-1]
     shown = "".join(letter for letter in last if unicodedata.category(letter) not in ("Cc", "Cf", "Cs", "Co", "Cn"))
     return shown.strip()[:_LONGEST_NAME] or "unnamed"
-
-
-def _flush_folder(folder: Path) -> None:
-    """Makes the names in ``folder`` survive a power cut."""
-    number = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)

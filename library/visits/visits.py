@@ -1,5 +1,6 @@
 """Visits and their subjects: added once, also when the same is added again."""
 
+from collections.abc import Sequence
 from uuid import uuid4
 
 from sqlalchemy import select
@@ -19,7 +20,7 @@ def new_key() -> str:
 
 
 def add_visit(work: Work, visit: Visit) -> int:
-    """The number of the visit. Adding the same again changes nothing.
+    """The number of the visit. Adding the same again changes nothing, also after somebody more was named.
 
     Raises:
         NotAllowedError: not by an officer or archivist.
@@ -29,7 +30,7 @@ def add_visit(work: Work, visit: Visit) -> int:
     work.needs("officer", "archivist")
     there = work.session.scalar(select(VisitRow).where(VisitRow.key == visit.key))
     if there is not None:
-        if visit_of(work.session, there.id) == visit:
+        if _is_same(visit_of(work.session, there.id), visit):
             return there.id
         raise ConflictError(f"visit {visit.key}", "another visit has this key", "Give this one a key of its own")
     if visit.recorded_by is not None:
@@ -93,7 +94,6 @@ def visit_of(session: Session, visit_id: int) -> Visit:
         NotFoundError: there is none.
     """
     row = found(session, VisitRow, visit_id, "visit")
-    asked = select(ParticipantRow).where(ParticipantRow.visit_id == visit_id).order_by(ParticipantRow.id)
     return Visit(
         key=row.key,
         subject=subject_of(found(session, SubjectRow, row.subject_id, "subject")),
@@ -101,11 +101,19 @@ def visit_of(session: Session, visit_id: int) -> Visit:
         held_on=row.held_on,
         recorded_by=row.recorded_by,
         note=row.note,
-        participants=tuple(
-            Participant.model_validate({"name": one.name, "part": one.part, "voice": one.voice})
-            for one in session.scalars(asked)
-        ),
+        participants=tuple(map(participant_of, participant_rows(session, visit_id))),
     )
+
+
+def participant_rows(session: Session, visit_id: int) -> Sequence[ParticipantRow]:
+    """The rows of those who took part in a visit, in the order in which they were added."""
+    asked = select(ParticipantRow).where(ParticipantRow.visit_id == visit_id).order_by(ParticipantRow.id)
+    return session.scalars(asked).all()
+
+
+def participant_of(row: ParticipantRow) -> Participant:
+    """The record of a row."""
+    return Participant.model_validate({"name": row.name, "part": row.part, "voice": row.voice})
 
 
 def visit_keyed(session: Session, key: str) -> int:
@@ -118,3 +126,10 @@ def visit_keyed(session: Session, key: str) -> int:
     if number is None:
         raise NotFoundError(f"visit {key[:80]!r}", "the library has none with that key", "Check the key")
     return number
+
+
+def _is_same(here: Visit, visit: Visit) -> bool:
+    """Whether ``here`` is ``visit``, with everybody who was named then, and perhaps more."""
+    nobody: dict[str, object] = {"participants": ()}
+    is_there = all(one in here.participants for one in visit.participants)
+    return is_there and here.model_copy(update=nobody) == visit.model_copy(update=nobody)

@@ -30,6 +30,7 @@ from vouchbook.cli import (
     import_,
     library_check,
     pack,
+    participants,
     people,
     publish,
     restore,
@@ -51,8 +52,9 @@ TALK = """WEBVTT
 <v Dov>Never cut the orange cable.
 """
 COMMANDS = (
-    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings, consent, hold,
-    retention, serve, export, import_, backup, restore, library_check, demo, doctor, schema,
+    draft, hear, drafts, explain, pack, add, review, publish, find, due, diff, audit, people, settings,
+    participants, consent, hold, retention, serve, export, import_, backup, restore, library_check, demo, doctor,
+    schema,
 )  # fmt: skip
 Run = Callable[..., tuple[int, str, str]]
 

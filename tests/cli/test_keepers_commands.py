@@ -122,6 +122,26 @@ def test_consent_is_given_withdrawn_and_what_is_hidden_shown_again(by: By) -> No
     assert by("", "audit")[0] == 0
 
 
+def test_who_was_forgotten_is_named_later_and_asked(by: By) -> None:
+    assert by("", "participants", 1)[1].splitlines() == [
+        "   1  Dov Almar (technician); nothing written down of what they agree to",
+        "   2  Ruta Venn (officer); nothing written down of what they agree to",
+        "   ?  voice Dov: nobody is written down for it",
+    ]
+    assert "      Heard and not named: Dov. `vouchbook participants 1` names them.\n" in by("", "consent", "list", 1)[1]
+    code, out, _ = by("olin", "participants", 1, "--person", "Ivo Berg", "--person", "Una Holm=technician=Una")
+    assert (code, out.splitlines()[2:4]) == (0, [
+        "   3  Ivo Berg (other); nothing written down of what they agree to",
+        "   4  Una Holm (technician, voice Una); nothing written down of what they agree to",
+    ])  # fmt: skip
+    assert by("olin", "consent", "give", 1, "una holm", "--covers", "voice")[0] == 0
+    code, out, _ = by("alva", "participants", 1, "--correct", "dov almar", "--person", "Dov Almark=technician=Dov")
+    assert (code, out.splitlines()[0].split(";")[0]) == (0, "   1  Dov Almark (technician, voice Dov)")
+    assert out.splitlines()[3:] == ["   4  Una Holm (technician, voice Una)"]
+    assert "Heard and not named" not in by("", "consent", "list", 1)[1]
+    assert by("", "audit")[0] == 0
+
+
 @pytest.mark.parametrize(
     ("typed", "code", "left"),
     [("yes", 0, 2), ("no", 1, 3), ("y", 1, 3), ("", 1, 3)],
@@ -239,6 +259,18 @@ def test_each_person_keeps_searches_of_their_own(by: By) -> None:
         ("olin", "consent show-again 1 abcdef", "only an archivist or"),
         ("", "consent list 1 1", "lists a whole visit"),
         ("", "consent list 9", "visit 9: the library has none"),
+        ("", "participants 9", "visit 9: the library has none"),
+        ("", "participants 1 --person Ivo", "nobody said who this is"),
+        ("runa", "participants 1 --person Ivo", "only an officer or"),
+        ("olin", "participants 9 --person Ivo", "visit 9: the library has none"),
+        ("olin", "participants 1 --person Ivo --person =other", "--person '=other': the name cannot be"),
+        ("olin", "participants 1 --person Ivo=driver", "--person 'Ivo=driver': the part cannot be"),
+        ("olin", "participants 1 --person Ivo=other=a=b", "it has too many parts"),
+        ("olin", "participants 1 --person Ivo=other=Ivo --person Una=other=Ivo", "voice 'Ivo': it is that of"),
+        ("olin", "participants 1 --correct 1", "say once with --person"),
+        ("olin", "participants 1 --correct 1 --person Ivo --person Una", "say once with --person"),
+        ("olin", "participants 1 --correct 7 --person Ivo", "nobody of that number or name"),
+        ("runa", "participants 1 --correct 1 --person Ivo", "only an officer or"),
         ("alva", "hold place 1", "it has no reason"),
         ("alva", "hold place", "no visit was named"),
         ("alva", "hold place 9 --reason x", "visit 9: the library has none"),

@@ -89,6 +89,7 @@ def test_a_visit_on_its_way(run: Run, act_as: As, typed: Typed, stored: Path) ->
     act_as("olin")
     assert run("add", stored, *ADD) == (0, "Draft 1 of visit 1: `vouchbook review 1`\n", "")
     assert run("add", stored, *ADD) == (0, "Draft 1 of visit 1 was there already.\n", "")
+    assert "`vouchbook participants 1 --person" in run("add", stored, *ADD, "--person", "Dov")[1]
     assert run("review")[1] == "   1  2031-03-01  Halden V2 2029 to 2031: 3 open\n"
     act_as("runa")
     typed("c|r|6|heard it otherwise|u|c|a|object=service plug||")

@@ -121,7 +121,8 @@ def test_a_backup_stays_on_the_server_and_can_be_opened(
         with open_library(backup, may_make=False) as copy, copy.reading() as session:
             assert verify(session) is None
     again = done(ada.post("/backups"))["result"]
-    assert (again["name"] == result["name"]) is ("://" not in where)
+    assert again["name"] == result["name"]
+    assert [path.name for path in folder.iterdir()] == [backup.name], "one backup, on both databases"
     with library.reading() as session:
         assert [entry.act for entry in entries(session)].count("backed up") == 2
     assert ada.get("/exports").json() == []

@@ -166,6 +166,46 @@ def test_an_item_is_added_by_hand_and_borrowed_only_from_what_is_there(script: C
     assert officer.post("/drafts/1/loans", json={"edition_id": 7, "key": "i1"}).status_code == 404
 
 
+def added_by(client: TestClient) -> str:
+    """The address of an item that somebody adds by hand."""
+    fields = {"phase": client.get(CUE).json()["case"]["as_read"]["phase"], "text": "the light goes out"}
+    item = {"kind": "cue", "fields": fields, "source_note": "Halden guide, page 12"}
+    location: str = client.post("/drafts/1/items", json=item).headers["location"]
+    return location.removeprefix("/api/v1")
+
+
+@pytest.mark.parametrize("part", ["officer", "administrator"])
+@pytest.mark.usefixtures("on_table")
+def test_what_was_added_is_taken_out_by_who_added_it_or_an_administrator(
+    script: Clients, seen: Seen, part: str
+) -> None:
+    officer, client = script("officer"), script(part)
+    address = added_by(officer)
+    looked = seen(officer.get(address))
+    assert script("reviewer").delete(address, headers=looked).status_code == 403
+    assert client.delete(address).status_code == 428
+    assert client.delete(address, headers={"if-match": '"v7"'}).status_code == 412
+    assert len(officer.get("/drafts/1/items").json()) == 4
+    done = client.delete(address, headers=looked)
+    assert (done.status_code, done.content) == (204, b"")
+    assert [item["case"]["key"] for item in officer.get("/drafts/1/items").json()] == ["i1", "i2", "i3"]
+    assert officer.get(address).status_code == client.delete(address, headers=looked).status_code == 404
+    assert script("archivist").post("/audit/verification", json={}).json()["is_sound"] is True
+
+
+@pytest.mark.usefixtures("on_table")
+def test_what_was_read_or_decided_on_is_not_taken_out(script: Clients, seen: Seen) -> None:
+    officer, one = script("officer"), script("reviewer")
+    read = officer.delete(CUE, headers=seen(officer.get(CUE)))
+    assert (read.status_code, "Reject it instead" in read.json()["detail"]) == (403, True)
+    address = added_by(officer)
+    assert one.post(f"{address}/decisions", json=CONFIRMED, headers=seen(one.get(address))).status_code == 201
+    decided = officer.delete(address, headers=seen(officer.get(address)))
+    assert (decided.status_code, "somebody has decided on it" in decided.json()["detail"]) == (409, True)
+    one.delete(f"{address}/decisions/last", headers=seen(one.get(address)))
+    assert officer.delete(address, headers=seen(officer.get(address))).status_code == 204
+
+
 @pytest.mark.parametrize("part", ["officer", "archivist", "administrator"])
 @pytest.mark.usefixtures("on_table")
 def test_only_reviewers_decide(script: Clients, seen: Seen, part: str) -> None:
@@ -177,7 +217,8 @@ def test_only_reviewers_decide(script: Clients, seen: Seen, part: str) -> None:
 @pytest.mark.parametrize(
     "address",
     ["/visits/9", "/visits/9/sentences", "/drafts/9", "/drafts/9/document", "/drafts/9/items", "/drafts/9/questions",
-     "/drafts/9/counts", "/drafts/9/events", "/drafts/9/open-points", "/drafts/9/findings", "/items/9", "/questions/9",
+     "/drafts/9/stills", "/drafts/9/counts", "/drafts/9/events", "/drafts/9/open-points", "/drafts/9/findings",
+     "/items/9", "/questions/9",
      "/questions/9/candidates", "/editions/9", "/editions/9/state", "/editions/9/verifications",
      "/editions/9/difference/9", "/people/99", "/tasks/9", "/tasks/9/events",
      "/media/" + "0" * 64, "/uploads/" + "0" * 36],

@@ -1,0 +1,70 @@
+"""Those who take part in a visit, as commands name them. Light to import: ``vouchbook --help`` reads it."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from vouchbook.models.errors import SettingError
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from vouchbook.library.keeping.consent import Standing
+    from vouchbook.models.visits import Participant
+
+Persons = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--person",
+        metavar="NAME=PART",
+        help="Who is heard: officer, technician or other; a voice of the talk may follow: NAME=PART=VOICE.",
+    ),
+]
+
+
+def person_of(given: str) -> "Participant":
+    """Somebody as ``--person`` names them; without a part they are another.
+
+    Raises:
+        SettingError: that cannot be.
+    """
+    from pydantic import ValidationError
+
+    from vouchbook.models.visits import Participant
+
+    parts = given.split("=")
+    if len(parts) > 3:
+        raise SettingError(f"--person {given[:80]!r}: it has too many parts. Give NAME=PART=VOICE.")
+    name, part, voice = (*parts, "", "")[:3]
+    try:
+        return Participant.model_validate({"name": name, "part": part.strip() or "other", "voice": voice or None})
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        raise SettingError(
+            f"--person {given[:80]!r}: the {first['loc'][0]} cannot be ({first['msg']}). Give NAME=PART=VOICE."
+        ) from None
+
+
+def participant_of(session: "Session", visit: int, who: str) -> "Standing":
+    """The participant of that number or name.
+
+    Raises:
+        NotFoundError: no such visit.
+        SettingError: nobody of it, or more than one.
+    """
+    from vouchbook.library.actor import found
+    from vouchbook.library.keeping.consent import consents_of
+    from vouchbook.library.store.tables import VisitRow
+
+    found(session, VisitRow, visit, "visit")
+    there = consents_of(session, visit)
+    wanted = " ".join(who.split())
+    known = [one for one in there if str(one.participant_id) == wanted] or [
+        one for one in there if " ".join(one.participant.name.split()).casefold() == wanted.casefold()
+    ]
+    if len(known) != 1:
+        problem = f"{len(known)} people have that name" if known else "it has nobody of that number or name"
+        raise SettingError(
+            f"visit {visit}, {wanted[:80]!r}: {problem}. Take the number of `vouchbook consent list {visit}`."
+        )
+    return known[0]
