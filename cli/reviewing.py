@@ -8,7 +8,8 @@ from vouchbook.cli import asking, borrowing, keys, reviewing_lines
 from vouchbook.cli.listening import listen
 from vouchbook.cli.plain import say
 from vouchbook.cli.table import Table
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, as_known
+from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.known.borrowed import Candidate
 from vouchbook.library.known.stored import borrow_candidates, edition_lent
 from vouchbook.library.open import Library
@@ -175,9 +176,13 @@ class Reviewing:
 
     def _answer_by_still(self, question: DraftQuestion) -> None:
         with self.library.reading() as session:
-            stills = stills_for(session, self.draft_id, self.actor.roles)
-        if not stills:
+            stills = stills_for(session, self.draft_id, as_known(session, self.actor).roles)
+            hidden = len(stills_for(session, self.draft_id, KEEPERS)) - len(stills)
+        if hidden:
+            typer.echo(f"Hidden stills of this visit: {hidden}. Ask an archivist whether they must be.")
+        elif not stills:
             typer.echo("This visit has no stills. Those of a film come with `vouchbook add`.\n")
+        if not stills:
             return
         at_s = (question.start_s + question.end_s) / 2 if question.quotes and not question.carried_from else None
         near = nearest_first(stills, question.key, at_s)

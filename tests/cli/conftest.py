@@ -1,5 +1,6 @@
 """A draft made by hand, so that what is printed can be tested without hearing or reading anything."""
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -26,6 +27,7 @@ TALK = (
 )
 Items = Callable[..., Draft]
 Run = Callable[..., tuple[int, str, str]]
+Reviews = Callable[..., str]
 STAFF: dict[str, Role] = {"ada": "administrator", "olin": "officer", "runa": "reviewer", "sven": "reviewer",
                           "alva": "archivist"}  # fmt: skip
 ADD = ("--kind", "van", "--maker", "Halden", "--model", "V2", "--held", "2031-03-01")
@@ -142,3 +144,17 @@ def brings(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tm
         assert (code, err) == (0, "")
 
     return add
+
+
+@pytest.fixture
+def reviews(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Reviews:
+    """What somebody is told who types ``keys``, one line for each part between bars."""
+
+    def review(who: str, keys: str, *arguments: object) -> str:
+        monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens[who])
+        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{key}\n" for key in keys.split("|"))))
+        code, out, err = run("review", *arguments)
+        assert (code, err) == (0, "")
+        return out
+
+    return review
