@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, day_of, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import InputError, SettingError
 
 if TYPE_CHECKING:
@@ -80,9 +81,9 @@ def run(
         about = About(kind, maker, model, years, energy, place, held, person or [])
         added = bring(kept, actor, _visit(kept, actor, about), read, _files(draft, read, files or []))
     if added.is_new:
-        typer.echo(f"Draft {added.draft_id} of visit {added.visit_id}: `vouchbook review {added.draft_id}`")
+        say(f"Draft {added.draft_id} of visit {added.visit_id}: `vouchbook review {added.draft_id}`")
     else:
-        typer.echo(f"Draft {added.draft_id} of visit {added.visit_id} was there already.")
+        say(f"Draft {added.draft_id} of visit {added.visit_id} was there already.")
 
 
 def _read(path: Path) -> "Draft":

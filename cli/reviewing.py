@@ -41,7 +41,7 @@ class Reviewing:
         with self.library.reading() as session:
             draft_items(session, self.draft_id)  # says at once if there is no such draft
         if summary := borrowing.known_summary(self.table.findings()):
-            typer.echo(f"{summary}\n")
+            say(summary, "")
         if adds:
             self._add()
         while not self.has_left:
@@ -94,7 +94,7 @@ class Reviewing:
             case "b":
                 self._borrow_for(question, candidates)
             case "p" if question.carried_from is not None:
-                typer.echo(f"These words were said on the visit of edition {question.carried_from}, not on this one.\n")
+                say(f"These words were said on the visit of edition {question.carried_from}, not on this one.", "")
             case "p":
                 self._play(question.quotes, None)
             case other:
@@ -124,14 +124,14 @@ class Reviewing:
             return
 
         def decided(work: Work) -> str:
-            return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}\n"
+            return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}"
 
         rewords = judgement.verdict != "confirmed"
         self.table.act(decided, lambda work: _undone_item(work, item.item_id), rewords=rewords)
 
     def _settle(self, question: DraftQuestion, answer: Answer) -> None:
         def settled(work: Work) -> str:
-            return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}\n"
+            return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}"
 
         self.table.act(settled, lambda work: _undone_question(work, question.question_id), rewords=False)
 
@@ -148,7 +148,7 @@ class Reviewing:
 
         def done(work: Work) -> str:
             made.append(put(work))
-            return f"{made[0].case.key}: {told}; two people decide on it\n"
+            return f"{made[0].case.key}: {told}; two people decide on it"
 
         is_done = self.table.act(done, lambda work: _taken_out(work, made[0].item_id))
         return made[0].case.key if is_done else None
@@ -179,7 +179,7 @@ class Reviewing:
             stills = stills_for(session, self.draft_id, as_known(session, self.actor).roles)
             hidden = len(stills_for(session, self.draft_id, KEEPERS)) - len(stills)
         if hidden:
-            typer.echo(f"Hidden stills of this visit: {hidden}. Ask an archivist whether they must be.")
+            say(f"Hidden stills of this visit: {hidden}. Ask an archivist whether they must be.")
         elif not stills:
             typer.echo("This visit has no stills. Those of a film come with `vouchbook add`.\n")
         if not stills:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import say
 
 if TYPE_CHECKING:
     from socket import socket
@@ -73,7 +74,7 @@ def run(
         )
         listening = _listening(address, port)
         with listening:
-            typer.echo(f"http://{_shown(address)}:{listening.getsockname()[1]}{PREFIX}")
+            say(f"http://{_shown(address)}:{listening.getsockname()[1]}{PREFIX}")
             uvicorn.Server(config).run(sockets=[listening])
 
 

@@ -134,9 +134,9 @@ def tokens(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
 
 @pytest.fixture
 def brings(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[..., None]:
-    """Adds a draft, with files."""
+    """Adds a draft, with files and further options."""
 
-    def add(draft: Draft, *files: Path) -> None:
+    def add(draft: Draft, *files: Path | str) -> None:
         monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["olin"])
         path = tmp_path / "talk.draft.json"
         path.write_text(draft.to_json(), encoding="utf-8")
