@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
@@ -139,7 +139,20 @@ def _visit(library: "Library", actor: "Actor", about: About) -> "Visit":
 
 
 def _participant(given: str) -> "Participant":
-    from vouchbook.models.visits import Participant
+    """A person of the talk. A part that was left out is asked for: by it is told who asks and who knows.
 
-    name, part, voice, *_ = (*given.split("="), "", "")
-    return Participant.model_validate({"name": name, "part": part or "other", "voice": voice or None})
+    Raises:
+        SettingError: nobody is named, or the part is none.
+    """
+    from vouchbook.models.visits import Part, Participant
+
+    name, part, voice = (one.strip() for one in (*given.split("=", 2), "", "")[:3])
+    problem = ""
+    if not name:
+        problem = "nobody is named"
+    elif part not in get_args(Part):
+        problem = f"{part!r} is no part" if part else "no part is said"
+    if problem:
+        wanted = f"NAME=PART, where PART is one of {', '.join(get_args(Part))}"
+        raise SettingError(f"add: --person {given[:80]!r}: {problem}. Give {wanted}.")
+    return Participant.model_validate({"name": name, "part": part, "voice": voice or None})
