@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 
 from vouchbook.models.errors import (
     ConflictError,
+    GoneError,
     InputError,
     ModelError,
     NotAllowedError,
@@ -63,10 +64,6 @@ class TooLargeError(VouchbookError):
 
 class BadRequestError(VouchbookError):
     """A request that cannot be read as one."""
-
-
-class GoneError(VouchbookError):
-    """It was here and was removed for a reason."""
 
 
 KINDS: tuple[tuple[type[VouchbookError], int, str, str], ...] = (

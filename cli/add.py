@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, day_of, opened
+from vouchbook.cli.plain import say
 from vouchbook.cli.taking_part import Persons, person_of
 from vouchbook.models.errors import InputError, SettingError
 
@@ -74,11 +75,11 @@ def run(
         about = About(kind, maker, model, years, energy, place, held, person or [])
         added = bring(kept, actor, _visit(kept, actor, about), read, _files(draft, read, files or []))
     if added.is_new:
-        typer.echo(f"Draft {added.draft_id} of visit {added.visit_id}: `vouchbook review {added.draft_id}`")
+        say(f"Draft {added.draft_id} of visit {added.visit_id}: `vouchbook review {added.draft_id}`")
     else:
-        typer.echo(f"Draft {added.draft_id} of visit {added.visit_id} was there already.")
+        say(f"Draft {added.draft_id} of visit {added.visit_id} was there already.")
         if person:
-            typer.echo(f"Nobody was written down: `vouchbook participants {added.visit_id} --person NAME=PART`")
+            say(f"Nobody was written down: `vouchbook participants {added.visit_id} --person NAME=PART`")
 
 
 def _read(path: Path) -> "Draft":

@@ -25,7 +25,7 @@ Made = TypeVar("Made")
 
 def rejection() -> Judgement | None:
     """Why, by one key; None where it is not rejected after all."""
-    typer.echo("  ".join(f"{number} {reason}" for number, reason in enumerate(_REASONS, 1)))
+    say("  ".join(f"{number} {reason}" for number, reason in enumerate(_REASONS, 1)))
     pressed = keys.key("Why", "".join(str(number) for number in range(1, len(_REASONS) + 1)) + "q")
     if pressed == "q":
         return None
@@ -36,7 +36,7 @@ def rejection() -> Judgement | None:
 
 def amendment(kind: ItemKind) -> Judgement | None:
     """The new words, field by field as ``field=words``, until an empty line."""
-    typer.echo("Type FIELD=NEW WORDS, an empty line ends: " + ", ".join(FIELDS[kind]))
+    say("Type FIELD=NEW WORDS, an empty line ends: " + ", ".join(FIELDS[kind]))
     words: dict[str, FieldValue] = {}
     while typed := keys.line("Amend"):
         field, _, value = typed.partition("=")
@@ -77,7 +77,7 @@ def spot_in(prompt: str, stills: int) -> tuple[int, Spot] | None:
         number, x, y = (float(part) for part in match.groups()) if match else (0.0, 0.0, 0.0)
         if 1 <= number <= stills and x <= 100 and y <= 100:
             return int(number) - 1, Spot(x=x / 100, y=y / 100)
-        typer.echo(f"Type a number from 1 to {stills} and two parts in per cent: 1, 40%, 55%. An empty line stops.")
+        say(f"Type a number from 1 to {stills} and two parts in per cent: 1, 40%, 55%. An empty line stops.")
     return None
 
 
@@ -86,18 +86,18 @@ def number_of(prompt: str, many: int) -> int | None:
     while typed := keys.line(prompt):
         if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= many:
             return int(typed) - 1
-        typer.echo(f"Type a number from 1 to {many}. An empty line stops.")
+        say(f"Type a number from 1 to {many}. An empty line stops.")
     return None
 
 
 def _choice(prompt: str, options: Sequence[str]) -> Any:  # noqa: ANN401  one of a literal type, checked by the record
-    typer.echo("  ".join(f"{number} {option}" for number, option in enumerate(options, 1)))
+    say("  ".join(f"{number} {option}" for number, option in enumerate(options, 1)))
     while typed := keys.line(prompt).lower():
         if typed in options:
             return str(typed)
         if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(options):
             return str(options[int(typed) - 1])
-        typer.echo(f"Type one of these words, or a number from 1 to {len(options)}. An empty line stops.")
+        say(f"Type one of these words, or a number from 1 to {len(options)}. An empty line stops.")
     return None
 
 
@@ -110,7 +110,7 @@ def _basis(talk: Transcript) -> Mapping[str, object] | None:
             continue
         first, last = _words_between(talk, times[0], times[1])
         if last < first:
-            typer.echo(f"No word begins between {typed}: mark other seconds.")
+            say(f"No word begins between {typed}: mark other seconds.")
             continue
         say(f"    \u201c{talk.text(first, last)}\u201d")
         if keys.key("These words", "yn") == "y":
@@ -141,5 +141,5 @@ def _made(make: Callable[[dict[str, object]], Made], fields: dict[str, object]) 
     try:
         return make(fields)
     except ValidationError as error:
-        typer.echo(f"{error.errors(include_url=False)[0]['msg'].removeprefix('Value error, ')}\n")
+        say(f"{error.errors(include_url=False)[0]['msg'].removeprefix('Value error, ')}", "")
         return None

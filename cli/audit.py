@@ -54,7 +54,7 @@ def run(
 
     with opened(library, media) as opened_library, opened_library.reading() as session:
         if action is Action.HEAD:
-            typer.echo(str(head(session)))
+            say(str(head(session)))
         elif action is Action.LOG:
             _print_log(session, about)
         else:
@@ -63,7 +63,7 @@ def run(
                 say(line)
             if wrong:
                 raise typer.Exit(1)
-            typer.echo(f"{head(session).seq} entries, and all that they tell of, stand as they were written.")
+            say(f"{head(session).seq} entries, and all that they tell of, stand as they were written.")
 
 
 def _troubles(session: "Session", kept: Path | None) -> list[str]:

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import say
 
 NAME = "backup"
 SUMMARY = "A copy of the library, made while people work."
@@ -38,5 +39,5 @@ def run(
 
     with opened(library, media) as kept, working("Copying"):
         done = back_up(kept, folder, links=link)
-    typer.echo(f"{folder}: {done.copied} media copied, {done.were_there} were there.")
-    typer.echo(str(done.head))
+    say(f"{folder}: {done.copied} media copied, {done.were_there} were there.")
+    say(str(done.head))

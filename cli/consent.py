@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 from vouchbook.cli.sure import Sure, ask_if_sure
 from vouchbook.cli.taking_part import participant_of
 from vouchbook.models.errors import SettingError
@@ -101,7 +102,7 @@ def _list_all(library: "Library") -> None:
     with library.reading() as session:
         found = visits(session, most=MOST)
         for one in found:
-            typer.echo(visit_line(one, consents_of(session, one.id)))
+            say(visit_line(one, consents_of(session, one.id)))
     if len(found) == MOST:
         typer.echo("Older visits are not listed; `vouchbook consent list VISIT` shows each.")
     if not found:
@@ -113,7 +114,7 @@ def _list(library: "Library", visit: int) -> None:
 
     with library.reading() as session:
         for line in visit_lines(session, visit):
-            typer.echo(line)
+            say(line)
 
 
 def _give(library: "Library", actor: "Actor", visit: int, who: str, covers: "Iterable[Covered]", note: str) -> None:
@@ -125,10 +126,10 @@ def _give(library: "Library", actor: "Actor", visit: int, who: str, covers: "Ite
     _check(note)
     with library.work(actor) as work:
         now = give(work, about.participant_id, [one.value for one in covers], note)
-    typer.echo(f"Written down: {_about(visit, about)} agrees to {', '.join(sorted(now.agreed))}.")
+    say(f"Written down: {_about(visit, about)} agrees to {', '.join(sorted(now.agreed))}.")
     with library.reading() as session:
         for line in hidden_lines(session, visit):
-            typer.echo(line)
+            say(line)
 
 
 def _withdraw(
@@ -151,17 +152,17 @@ def _withdraw(
     if removes:
         ask_if_sure("consent withdraw --remove", lines, is_sure=is_sure)
     done = withdraw(library, actor, about.participant_id, wanted, note, removes=removes)
-    typer.echo(f"Written down: {_about(visit, about)} no longer agrees to {', '.join(sorted(wanted))}.")
+    say(f"Written down: {_about(visit, about)} no longer agrees to {', '.join(sorted(wanted))}.")
     with library.reading() as session:
         for line in gone_lines(session, done.gone):
-            typer.echo(line)
+            say(line)
         now = participant_of(session, visit, str(about.participant_id)).participant
     if now.name != about.participant.name:
-        typer.echo(f"removed  the name of participant {about.participant_id}, from the list")
+        say(f"removed  the name of participant {about.participant_id}, from the list")
     if not done.gone:
         typer.echo("No file went.")
     for sentence in done.stays:
-        typer.echo(f"stays    {sentence}")
+        say(f"stays    {sentence}")
 
 
 def _show_again(library: "Library", actor: "Actor", visit: int, given: str, *, is_sure: bool) -> None:
@@ -182,7 +183,7 @@ def _show_again(library: "Library", actor: "Actor", visit: int, given: str, *, i
         ask_if_sure("consent show-again: somebody withdrew their consent", lines, is_sure=is_sure)
     with library.work(actor) as work:
         show(work, medium.sha256)
-    typer.echo(f"shown again  {medium_line(medium)}")
+    say(f"shown again  {medium_line(medium)}")
 
 
 def _check(note: str) -> None:

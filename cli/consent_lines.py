@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from sqlalchemy.orm import Session
 
 from vouchbook.cli.media_lines import medium_line, short
-from vouchbook.cli.plain import plain
 from vouchbook.library.keeping.consent import NO_NAME, Standing, consents_of, shown_by, stands_against
 from vouchbook.library.keeping.holds import holds
 from vouchbook.library.keeping.kept import KeptMedium, media_of, media_of_visit
@@ -36,20 +35,20 @@ def visit_lines(session: Session, visit_id: int) -> list[str]:
     visit, known = visit_of(session, visit_id), names(session)
     lines = [f"Visit {visit_id}, {visit.held_on}, {visit.subject}"]
     for one in consents_of(session, visit_id):
-        lines.append(f"{one.participant_id:4}  {plain(one.participant.name)} ({one.participant.part}): {_stands(one)}")
+        lines.append(f"{one.participant_id:4}  {one.participant.name} ({one.participant.part}): {_stands(one)}")
         for told in one.history:
             word = "agreed to" if told.given else "withdrew"
-            note = f": {plain(told.note)}" if told.note else ""
+            note = f": {told.note}" if told.note else ""
             by = f"written down by {known.get(told.recorded_by, '?')}"
             lines.append(f"        {told.at:%Y-%m-%d}  {word} {_listed(told.covers)}, {by}{note}")
     if not visit.participants:
         lines.append("      Nobody is written down as taking part.")
-    voices = ", ".join(plain(voice) for voice in voices_of_nobody(session, visit_id))
+    voices = ", ".join(voices_of_nobody(session, visit_id))
     if voices:
         lines.append(f"      Heard and not named: {voices}. `vouchbook participants {visit_id}` names them.")
     away = (medium for medium in media_of_visit(session, visit_id) if medium.state != "shown")
     lines += [f"{medium.state:8} {medium_line(medium)} ({medium.reason})" for medium in away]
-    lines += [f"Hold {hold.id} stands on it: {plain(hold.reason)}" for hold in holds(session, visit_id=visit_id)]
+    lines += [f"Hold {hold.id} stands on it: {hold.reason}" for hold in holds(session, visit_id=visit_id)]
     return lines
 
 
@@ -72,14 +71,14 @@ def removal_lines(session: Session, visit_id: int, about: Standing, covers: Iter
     if "name" in wanted:
         held = holds(session, visit_id=visit_id)
         becomes = "stays in the list while a legal hold stands" if held else "goes from the list for good"
-        lines.append(f"The name {plain(about.participant.name)} {becomes}.")
+        lines.append(f"The name {about.participant.name} {becomes}.")
     return lines
 
 
 def against_lines(session: Session, medium: KeptMedium) -> list[str]:
     """What speaks against showing a medium again."""
     lines = [
-        f"Participant {one.participant_id}, {plain(one.participant.name)}, withdrew {_listed(one.withdrawn)}."
+        f"Participant {one.participant_id}, {one.participant.name}, withdrew {_listed(one.withdrawn)}."
         for one in stands_against(session, medium)
     ]
     if medium.reason == WHEN_FREE:

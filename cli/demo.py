@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli.options import ModelName
+from vouchbook.cli.plain import say
 
 NAME = "demo"
 SUMMARY = "The draft of a demo recording."
@@ -28,10 +29,10 @@ def run(
     from vouchbook.cli.draft import Order, make, present
 
     recording = demo_folder() / RECORDING
-    typer.echo(f"Listening to {recording}, and reading what it says.", err=True)
+    say(f"Listening to {recording}, and reading what it says.", is_error=True)
     order = Order([recording], out, model, subject=SUBJECT)
     present(make(order), order)
-    typer.echo(f"\nThe recording: {recording}\nYour own: vouchbook draft FILE")
+    say("", f"The recording: {recording}", "Your own: vouchbook draft FILE")
 
 
 def demo_folder() -> Path:

@@ -5,6 +5,8 @@ from typing import Annotated, Any
 
 import typer
 
+from vouchbook.cli.plain import say, say_json
+
 NAME = "doctor"
 SUMMARY = "Check this machine, its models and the tool."
 HELP = """Check this machine: versions, speech models and their hashes, and a short test of hearing and reading.
@@ -35,10 +37,10 @@ def run(
     if json:
         from json import dumps
 
-        typer.echo(dumps({"ok": all(f["ok"] for f in findings), "findings": findings}, indent=1, ensure_ascii=False))
+        say_json(dumps({"ok": all(f["ok"] for f in findings), "findings": findings}, indent=1, ensure_ascii=False))
     else:
         for finding in findings:
-            typer.echo(f"{'ok   ' if finding['ok'] else 'WRONG'}  {finding['what']}: {finding['found']}")
+            say(f"{'ok   ' if finding['ok'] else 'WRONG'}  {finding['what']}: {finding['found']}")
     if not all(finding["ok"] for finding in findings):
         raise typer.Exit(1)
 

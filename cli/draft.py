@@ -8,6 +8,7 @@ import typer
 
 from vouchbook.cli.files import check_folder, output_path, write_whole
 from vouchbook.cli.options import Files, Hotwords, ModelName, Out, Packs, Voices, hearing_settings, split_packs
+from vouchbook.cli.plain import say, say_json
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def run(
         check_folder(files[0], out)
     draft = make(order)
     if json:
-        typer.echo(draft.to_json(), nl=False)
+        say_json(draft.to_json())
     else:
         present(draft, order)
 
@@ -111,11 +112,10 @@ def present(draft: "Draft", order: Order) -> None:
     draft = draft.model_copy(update={"pictures": pictures})
     write_whole(stored, draft.to_json())
     write_whole(sheet, markdown(draft))
-    screen = console()
-    show(draft, screen)
-    screen.print("\nWritten:")
+    show(draft, console())
+    say("", "Written:")
     for path in (stored, sheet, *sorted({still.parent for still in stills.values()})):
-        screen.print(f"  {path}", soft_wrap=True)
+        say(f"  {path}")
 
 
 def _stills(draft: "Draft", order: Order) -> dict[str, Path]:
@@ -128,5 +128,5 @@ def _stills(draft: "Draft", order: Order) -> dict[str, Path]:
         with progress_of("Looking") as on_progress:
             return stills_of(draft, order.files, output_path(order.files[0], order.out, ".stills"), on_progress)
     except MediaError as error:
-        typer.echo(f"No pictures: {error}", err=True)
+        say(f"No pictures: {error}", is_error=True)
         return {}

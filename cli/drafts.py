@@ -8,6 +8,7 @@ import typer
 
 from vouchbook.cli.files import check_folder, write_whole
 from vouchbook.cli.options import Packs, split_packs
+from vouchbook.cli.plain import say
 
 NAME = "drafts"
 SUMMARY = "A draft for every captions file of a folder."
@@ -47,13 +48,13 @@ def run(
             try:
                 transcript = transcript_of([path])
             except InputError as error:
-                typer.echo(str(error), err=True)
+                say(str(error), is_error=True)
                 failed += 1
                 continue
             draft = drafting.draft(transcript)
             target = out / f"{path.stem}.json"
             write_whole(target, draft.to_json())
-            typer.echo(f"{target}: {summary(draft)}")
+            say(f"{target}: {summary(draft)}")
     if failed:
         raise typer.Exit(1)
 

@@ -96,4 +96,4 @@ def _take_back(library: "Library", login: str | None, edition: int, reason: str)
 
 
 def _print_due(edition: "Shelved") -> None:
-    typer.echo(f"To be verified again by {edition.reverify_on}.")
+    say(f"To be verified again by {edition.reverify_on}.")

@@ -7,6 +7,7 @@ import typer
 
 from vouchbook.cli.explained_entries import entries_named
 from vouchbook.cli.options import split_packs
+from vouchbook.cli.plain import say_json
 from vouchbook.models.errors import DocumentError, SettingError
 
 NAME = "explain"
@@ -77,7 +78,7 @@ def run(
 
     explanation = explained(stored, item, draft.name, files)
     if json:
-        typer.echo(explanation.model_dump_json(indent=1))
+        say_json(explanation.model_dump_json(indent=1))
         return
     from vouchbook.cli.console import console
     from vouchbook.cli.explanation import show

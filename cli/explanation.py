@@ -21,6 +21,7 @@ from vouchbook.cli.explanation_phrases import (
 )
 from vouchbook.cli.layout import QUESTION_HEADINGS, least_sure_first
 from vouchbook.cli.phrases import certainty, place_in, statement
+from vouchbook.cli.plain_records import plain_record
 from vouchbook.extract.read.explained.records import (
     Explained,
     ItemExplained,
@@ -44,6 +45,7 @@ Row = tuple[str, ...]
 
 def show(explained: Explained, draft: Draft, console: Console) -> None:
     """Print what made an entry of ``draft`` on ``console``."""
+    explained, draft = plain_record(explained), plain_record(draft)
     with console.capture() as held:
         for part in _item(explained, draft) if isinstance(explained, ItemExplained) else _question(explained, draft):
             console.print(part)
@@ -57,6 +59,7 @@ def show_entries(
 
     With ``least_sure`` the items that need a look most stand first, each with how sure it is.
     """
+    draft = plain_record(draft)
 
     def row(item: Item) -> Row:
         sure = (certainty(item.confidence),) if least_sure else ()

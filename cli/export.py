@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 
 NAME = "export"
 SUMMARY = "One visit, or the whole library, as a BagIt bag."
@@ -38,12 +39,12 @@ def run(
 
             with working("Copying"):
                 end = export_library(kept, bag)
-            typer.echo(f"{bag}: the whole library.")
-            typer.echo(str(end))
+            say(f"{bag}: the whole library.")
+            say(str(end))
             return
         from vouchbook.library.keeping.visit_bag import export_visit
 
         actor = acting(kept, login)
         with working("Copying"):
             about = export_visit(kept, actor, visit, bag)
-        typer.echo(f"{bag}: visit {about.key}.")
+        say(f"{bag}: visit {about.key}.")

@@ -6,7 +6,7 @@ import typer
 
 from vouchbook.cli import searches
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
-from vouchbook.cli.plain import say
+from vouchbook.cli.plain import say, say_json
 from vouchbook.models.clock import clock
 from vouchbook.models.errors import SettingError
 
@@ -77,7 +77,7 @@ def run(
 def _find(library: "Library", query: "Query", most: int, *, as_json: bool, by_meaning: bool) -> None:
     found = _near(library, query, most) if by_meaning else _said(library, query, most)
     if as_json:
-        typer.echo(found.model_dump_json(indent=1))
+        say_json(found.model_dump_json(indent=1))
     else:
         _print(found)
     if not found.results:

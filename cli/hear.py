@@ -7,6 +7,7 @@ import typer
 
 from vouchbook.cli.files import check_folder, output_path, write_whole
 from vouchbook.cli.options import Hotwords, ModelName, Out, Recordings, Voices, hearing_settings
+from vouchbook.cli.plain import hand_on, say
 
 NAME = "hear"
 SUMMARY = "Recordings to timed text."
@@ -63,15 +64,15 @@ def run(
     with progress_of("Listening") as on_progress:
         transcript = transcript_of(files, hearing_settings(model, hotword), voices, on_progress)
     for note in transcript.notes:
-        typer.echo(f"Note: {note}", err=True)
+        say(f"Note: {note}", is_error=True)
     for stretch in transcript.unheard:
         span = f"{place_in(transcript, stretch.start_s)} to {place_in(transcript, stretch.end_s)}"
-        typer.echo(f"Not understood: {span} ({stretch.reason}), listen to it yourself.", err=True)
+        say(f"Not understood: {span} ({stretch.reason}), listen to it yourself.", is_error=True)
     for chosen in formats:
         text = write_captions(transcript, chosen)
         if stdout:
-            typer.echo(text, nl=False)
+            hand_on(text)
         else:
             path = output_path(files[0], out, f".heard.{chosen}")
             write_whole(path, text)
-            typer.echo(path)
+            say(str(path))

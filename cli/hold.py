@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
-from vouchbook.cli.plain import plain
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -71,9 +71,9 @@ def _list(library: "Library", visit: int | None, *, also_lifted: bool) -> None:
     with library.reading() as session:
         found, known = holds(session, visit_id=visit, also_lifted=also_lifted), names(session)
         for one in found:
-            typer.echo(_line(one, str(visit_of(session, one.visit_id).subject), known))
+            say(_line(one, str(visit_of(session, one.visit_id).subject), known))
     if not found:
-        typer.echo("No hold stands." if not also_lifted else "There was never a hold.")
+        say("No hold stands." if not also_lifted else "There was never a hold.")
 
 
 def _line(one: "Hold", subject: str, known: dict[int, str]) -> str:
@@ -81,7 +81,7 @@ def _line(one: "Hold", subject: str, known: dict[int, str]) -> str:
     if one.lifted_at is not None and one.lifted_by is not None:
         lifted = f"  (lifted {one.lifted_at:%Y-%m-%d} by {known.get(one.lifted_by, '?')})"
     placed = f"{one.placed_at:%Y-%m-%d}  {known.get(one.placed_by, '?')}"
-    return f"{one.id:4}  visit {one.visit_id}, {subject}  {placed}: {plain(one.reason)}{lifted}"
+    return f"{one.id:4}  visit {one.visit_id}, {subject}  {placed}: {one.reason}{lifted}"
 
 
 def _place(library: "Library", actor: "Actor", visit: int, reason: str) -> None:
@@ -89,7 +89,7 @@ def _place(library: "Library", actor: "Actor", visit: int, reason: str) -> None:
 
     with library.work(actor) as work:
         hold = place_hold(work, visit, reason)
-    typer.echo(f"Hold {hold} stands on visit {visit}: nothing of it goes until `vouchbook hold lift {hold}`.")
+    say(f"Hold {hold} stands on visit {visit}: nothing of it goes until `vouchbook hold lift {hold}`.")
 
 
 def _lift(library: "Library", actor: "Actor", hold: int) -> None:
@@ -103,19 +103,19 @@ def _lift(library: "Library", actor: "Actor", hold: int) -> None:
     with library.work(actor) as work:
         free = lift_hold(work, hold)
         visit = work.get(HoldRow, hold, "hold").visit_id
-    typer.echo(f"Hold {hold} on visit {visit} is lifted.")
+    say(f"Hold {hold} on visit {visit} is lifted.")
     with library.reading() as session:
         left = holds(session, visit_id=visit)
         for one in left:
-            typer.echo(f"Hold {one.id} still stands on it.")
+            say(f"Hold {one.id} still stands on it.")
         ripe = (one.sha256 for one in due(session, library.clock().date()) if one.may_go)
         going = [
             one for one in media_of(session, (*free, *ripe)).values() if visit in {use.visit_id for use in one.uses}
         ]
         for medium in going:
-            typer.echo(f"free to go  {medium_line(medium)}: `vouchbook retention let-go {short(medium.sha256)}`")
+            say(f"free to go  {medium_line(medium)}: `vouchbook retention let-go {short(medium.sha256)}`")
         waiting = () if left else names_that_wait(session, visit)
     for line in waiting:
-        typer.echo(line)
+        say(line)
     if not (going or waiting):
         typer.echo("Nothing waits for its end to go.")

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 
 NAME = "import"
 SUMMARY = "A visit, or a whole library, from a bag."
@@ -39,11 +40,11 @@ def run(
             with working("Taking in"):
                 done = import_library(kept, found)
             told = f"{done.rows} rows and {done.media} media" if done.is_new else "all of it was there, nothing changed"
-            typer.echo(f"{bag}: {told}.")
+            say(f"{bag}: {told}.")
             return
         from vouchbook.library.keeping.arrivals import import_visit
 
         actor = acting(kept, login)
         with working("Taking in"):
             arrived = import_visit(kept, actor, found)
-        typer.echo(f"{bag}: visit {arrived.key}{'' if arrived.is_new else ' was there, nothing changed'}.")
+        say(f"{bag}: visit {arrived.key}{'' if arrived.is_new else ' was there, nothing changed'}.")

@@ -4,6 +4,8 @@ import sys
 
 import typer
 
+from vouchbook.cli.plain import plain, say
+
 
 def key(prompt: str, keys: str) -> str:
     """The next of ``keys`` that is pressed; on a pipe the first letter of its next line. "q" at its end.
@@ -11,22 +13,22 @@ def key(prompt: str, keys: str) -> str:
     Other keys are told what they could have been.
     """
     while True:
-        typer.echo(f"{prompt} [{keys}] ", nl=False)
+        typer.echo(plain(f"{prompt} [{keys}] "), nl=False)
         if sys.stdin.isatty():
             pressed = _pressed()
             if not pressed:
                 typer.echo()
                 return "q"
-            typer.echo(pressed if pressed.isprintable() else "")
+            say(pressed if pressed.isprintable() else "")
         else:
             line = sys.stdin.readline()
-            typer.echo(line.strip())
+            say(line.strip())
             if not line:
                 return "q"
             pressed = line.strip()[:1]
         if len(pressed) == 1 and pressed in keys:
             return pressed
-        typer.echo(f"Press one of {' '.join(keys)}.")
+        say(f"Press one of {' '.join(keys)}.")
 
 
 def _pressed() -> str:
@@ -39,8 +41,8 @@ def _pressed() -> str:
 
 def line(prompt: str) -> str:
     """A line that is typed or comes through the pipe; empty at its end."""
-    typer.echo(f"{prompt}: ", nl=False)
+    typer.echo(plain(f"{prompt}: "), nl=False)
     typed = sys.stdin.readline()
     if not sys.stdin.isatty():
-        typer.echo(typed.strip())
+        say(typed.strip())
     return typed.strip()

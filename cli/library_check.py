@@ -71,7 +71,7 @@ def _learn(library: str | None, media: Path | None) -> None:
     encoder = load_encoder()
     with opened(library, media) as found, working("Reading sentences"):
         number = learn(found, encoder)
-    typer.echo(f"{number} sentences read.")
+    say(f"{number} sentences read.")
 
 
 def print_report(report: "Report") -> None:
@@ -81,11 +81,11 @@ def print_report(report: "Report") -> None:
         typer.Exit: with code 1, when something is wrong.
     """
     for finding in report.findings:
-        typer.echo(f"{'WRONG' if finding.wrong else 'ok   '}  {finding.what}: {finding.looked_at}")
+        say(f"{'WRONG' if finding.wrong else 'ok   '}  {finding.what}: {finding.looked_at}")
         for sentence in finding.wrong:
             say(f"       {sentence}")
         for sentence in finding.odd:
             say(f"       (harmless) {sentence}")
-    typer.echo(str(report.head))
+    say(str(report.head))
     if not report.is_sound:
         raise typer.Exit(1)

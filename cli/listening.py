@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Sequence
 
 from vouchbook.cli.player import play, player
+from vouchbook.library.actor import as_known
+from vouchbook.library.keeping.removal import medium_for
 from vouchbook.library.open import Library
 from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.plays import Played, report
@@ -18,7 +20,8 @@ def listen(
 ) -> Iterator[str]:
     """Plays each of ``quotes``; gives a line for each, also where it cannot be played and why.
 
-    What counts as heard is what the player ran for, never more than the words.
+    What counts as heard is what the player ran for, never more than the words. What is hidden is neither played nor
+    named to who does not keep the library.
     """
     with library.reading() as session:
         sound = Drafted(session, draft_id).sound_for(borrowed)
@@ -28,6 +31,12 @@ def listen(
         told = f"{clock(quoted.start_s)} \u201c{quoted.quote}\u201d"
         if where.sha256 not in sound.kept or where.sha256 is None:
             yield f"{told}: there is no recording to hear it in."
+            continue
+        try:
+            with library.reading() as session:
+                medium_for(session, where.sha256, as_known(session, actor).roles)
+        except LibraryError as error:
+            yield f"{told}: {error}"
             continue
         file = library.media.path(where.sha256)
         if name is None:

@@ -70,7 +70,7 @@ def _print_version(asked: bool) -> None:  # noqa: FBT001  the shape that typer c
     if asked:
         from importlib.metadata import version
 
-        typer.echo(f"vouchbook {version('vouchbook')}")
+        say(f"vouchbook {version('vouchbook')}")
         raise typer.Exit
 
 

@@ -4,7 +4,6 @@ from collections.abc import Iterable
 
 from sqlalchemy.orm import Session
 
-from vouchbook.cli.plain import plain
 from vouchbook.library.keeping.kept import KeptMedium, media_of
 from vouchbook.library.keeping.removal import Gone
 from vouchbook.models.errors import SettingError
@@ -21,7 +20,7 @@ def short(sha256: str) -> str:
 
 def medium_line(medium: KeptMedium) -> str:
     """ "3f2a1b9c04d5  recording van.ogg of visit 1"."""
-    uses = (f"{use.role} {plain(use.name)} of visit {use.visit_id}" for use in medium.uses)
+    uses = (f"{use.role} {use.name} of visit {use.visit_id}" for use in medium.uses)
     return f"{short(medium.sha256)}  {', '.join(uses) or 'of no visit'}"
 
 

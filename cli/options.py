@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from vouchbook.cli.plain import say
+
 if TYPE_CHECKING:
     from vouchbook.extract.listen.hearing_settings import HearingSettings
 
@@ -52,7 +54,7 @@ def hearing_settings(model: str, hotwords: Sequence[str] | None) -> "HearingSett
 
     words = tuple(word.strip() for word in hotwords or () if word.strip())
     if words:
-        typer.echo(f"Hotwords: {', '.join(words)}. They may be heard where nobody said them.", err=True)
+        say(f"Hotwords: {', '.join(words)}. They may be heard where nobody said them.", is_error=True)
     return HearingSettings(model=model, hotwords=words)
 
 

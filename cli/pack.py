@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from vouchbook.cli.plain import say, say_json
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -52,10 +53,10 @@ def run(
     if json:
         from json import dumps
 
-        typer.echo(dumps(_as_data(checks), indent=1, ensure_ascii=False))
+        say_json(dumps(_as_data(checks), indent=1, ensure_ascii=False))
     else:
         for check in checks:
-            typer.echo("\n".join(told(check)))
+            say(*told(check))
     if any(check.of("error") for check in checks):
         raise typer.Exit(2)
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
-from vouchbook.cli.plain import plain
+from vouchbook.cli.plain import say
 from vouchbook.cli.taking_part import Persons, participant_of, person_of
 from vouchbook.models.errors import SettingError
 
@@ -78,10 +78,10 @@ def _list(library: "Library", visit: int) -> None:
         voices = voices_of_nobody(session, visit)
         standings = consents_of(session, visit)
     for one in standings:
-        voice = f", voice {plain(one.participant.voice)}" if one.participant.voice else ""
+        voice = f", voice {one.participant.voice}" if one.participant.voice else ""
         asked = "" if one.history else "; nothing written down of what they agree to"
-        typer.echo(f"{one.participant_id:4}  {plain(one.participant.name)} ({one.participant.part}{voice}){asked}")
+        say(f"{one.participant_id:4}  {one.participant.name} ({one.participant.part}{voice}){asked}")
     for voice in voices:
-        typer.echo(f"   ?  voice {plain(voice)}: nobody is written down for it")
+        say(f"   ?  voice {voice}: nobody is written down for it")
     if not standings and not voices:
-        typer.echo("Nobody is written down as taking part.")
+        say("Nobody is written down as taking part.")

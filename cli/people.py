@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened, password_of
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def run(
             with kept.reading() as session:
                 for one in people(session):
                     away = "" if one.is_active else "  (left)"
-                    typer.echo(f"{one.login:16} {one.name:24} {', '.join(sorted(one.roles))}{away}")
+                    say(f"{one.login:16} {one.name:24} {', '.join(sorted(one.roles))}{away}")
             return
         if person is None:
             raise SettingError(f"people {action}: nobody was named. Give a LOGIN.")
@@ -80,7 +81,7 @@ def _add(library: "Library", login: str | None, person: str, name: str, roles: l
     password = None if no_password else password_of(person, is_new=True)
     with library.work(actor) as work:
         added = add_person(work, person, name, _roles(roles), password)
-    typer.echo(f"Added {added.login}: {', '.join(sorted(added.roles)) or 'no role'}")
+    say(f"Added {added.login}: {', '.join(sorted(added.roles)) or 'no role'}")
 
 
 def _change(library: "Library", actor: "Actor", action: Action, person: str, name: str, roles: list[str]) -> None:
@@ -103,7 +104,7 @@ def _change(library: "Library", actor: "Actor", action: Action, person: str, nam
         else:
             set_active(work, about.id, is_active=action is Action.RETURN)
             done = "works here" if action is Action.RETURN else "works here no more"
-    typer.echo(done if action is Action.TOKEN else f"{person}: {done}")
+    say(done if action is Action.TOKEN else f"{person}: {done}")
 
 
 def _roles(given: list[str]) -> "list[Role]":

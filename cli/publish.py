@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
-from vouchbook.cli.plain import plain, say
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -62,12 +62,12 @@ def _publish(library: "Library", login: str | None, draft: int, let_go: list[str
         done = publish(work, draft, let_go)
     edition = done.edition
     say(f"Edition {edition.number} of {edition.subject} is published as {done.edition_id}.")
-    typer.echo(f"{len(edition.items)} items, to be verified again by {edition.reverify_on}.")
-    typer.echo(f"SHA-256 {done.content_sha256}")
+    say(f"{len(edition.items)} items, to be verified again by {edition.reverify_on}.")
+    say(f"SHA-256 {done.content_sha256}")
     if edition.one_person_note:
         say(edition.one_person_note)
     if done.difference is not None:
-        typer.echo(f"Against edition {edition.replaces}, which it replaces:")
+        say(f"Against edition {edition.replaces}, which it replaces:")
         for line in difference_lines(done.difference):
             say(f"  {line}")
 
@@ -89,9 +89,7 @@ def _show(library: "Library", edition: int) -> None:
     with library.reading() as session:
         said, listed = edition_of(session, edition), shelved(session, edition)
     if listed.state != "in force":
-        typer.echo(
-            f"{listed.state.upper()}{f': {plain(listed.withdrawn_reason)}' if listed.withdrawn_reason else ''}\n"
-        )
+        say(f"{listed.state.upper()}{f': {listed.withdrawn_reason}' if listed.withdrawn_reason else ''}", "")
     for line in edition_lines(said, listed.verified):
         say(line)
 

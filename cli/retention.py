@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, day_of, opened
+from vouchbook.cli.plain import say
 from vouchbook.cli.sure import Sure, ask_if_sure
 from vouchbook.models.errors import SettingError
 
@@ -96,8 +97,8 @@ def _print(rules: "Retention") -> None:
 
     months = {str(role): number for role, number in rules.months.items()}
     for role in get_args(MediumRole):
-        typer.echo(f"{role:16} {f'{months[role]} months' if role in months else _ALWAYS}")
-    typer.echo(f"{'spare-editions':16} {'yes' if rules.spares_editions else 'no'}")
+        say(f"{role:16} {f'{months[role]} months' if role in months else _ALWAYS}")
+    say(f"{'spare-editions':16} {'yes' if rules.spares_editions else 'no'}")
 
 
 def _set(library: "Library", actor: "Actor", keep: list[str], *, spares_editions: bool | None) -> None:
@@ -144,12 +145,12 @@ def _due(library: "Library", on: str | None) -> None:
         found = due(session, date.fromisoformat(on) if on else library.clock().date())
         waited = free_to_go(session)
         for line in media_lines(session, waited):
-            typer.echo(f"{line}, consent withdrawn and free of holds")
+            say(f"{line}, consent withdrawn and free of holds")
         ripe = [one for one in found if one.sha256 not in waited]
         for one, line in zip(ripe, media_lines(session, [one.sha256 for one in ripe]), strict=True):
             stays = ["a legal hold stands on it"] if one.is_held else []
             stays += ["an edition in force rests on it"] if one.is_in_force else []
-            typer.echo(f"{line}, due since {one.since}" + (f", stays: {' and '.join(stays)}" if stays else ""))
+            say(f"{line}, due since {one.since}" + (f", stays: {' and '.join(stays)}" if stays else ""))
     if not (ripe or waited):
         typer.echo("Nothing is due.")
 
@@ -179,4 +180,4 @@ def _let_go(library: "Library", actor: "Actor", given: list[str], *, is_sure: bo
     gone = let_go(library, actor, frozenset(chosen))
     with library.reading() as session:
         for line in gone_lines(session, gone):
-            typer.echo(line)
+            say(line)

@@ -8,7 +8,8 @@ from vouchbook.cli import asking, borrowing, keys, reviewing_lines
 from vouchbook.cli.listening import listen
 from vouchbook.cli.plain import say
 from vouchbook.cli.table import Table
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, as_known
+from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.known.borrowed import Candidate
 from vouchbook.library.known.stored import borrow_candidates, edition_lent
 from vouchbook.library.open import Library
@@ -40,7 +41,7 @@ class Reviewing:
         with self.library.reading() as session:
             draft_items(session, self.draft_id)  # says at once if there is no such draft
         if summary := borrowing.known_summary(self.table.findings()):
-            typer.echo(f"{summary}\n")
+            say(summary, "")
         if adds:
             self._add()
         while not self.has_left:
@@ -93,7 +94,7 @@ class Reviewing:
             case "b":
                 self._borrow_for(question, candidates)
             case "p" if question.carried_from is not None:
-                typer.echo(f"These words were said on the visit of edition {question.carried_from}, not on this one.\n")
+                say(f"These words were said on the visit of edition {question.carried_from}, not on this one.", "")
             case "p":
                 self._play(question.quotes, None)
             case other:
@@ -123,14 +124,14 @@ class Reviewing:
             return
 
         def decided(work: Work) -> str:
-            return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}\n"
+            return f"{item.case.key}: {decide(work, item.item_id, item.version, judgement).state.name}"
 
         rewords = judgement.verdict != "confirmed"
         self.table.act(decided, lambda work: _undone_item(work, item.item_id), rewords=rewords)
 
     def _settle(self, question: DraftQuestion, answer: Answer) -> None:
         def settled(work: Work) -> str:
-            return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}\n"
+            return f"{settle(work, question.question_id, question.version, answer).key}: {answer.outcome}"
 
         self.table.act(settled, lambda work: _undone_question(work, question.question_id), rewords=False)
 
@@ -147,7 +148,7 @@ class Reviewing:
 
         def done(work: Work) -> str:
             made.append(put(work))
-            return f"{made[0].case.key}: {told}; two people decide on it\n"
+            return f"{made[0].case.key}: {told}; two people decide on it"
 
         is_done = self.table.act(done, lambda work: _taken_out(work, made[0].item_id))
         return made[0].case.key if is_done else None
@@ -175,9 +176,13 @@ class Reviewing:
 
     def _answer_by_still(self, question: DraftQuestion) -> None:
         with self.library.reading() as session:
-            stills = stills_for(session, self.draft_id, self.actor.roles)
-        if not stills:
+            stills = stills_for(session, self.draft_id, as_known(session, self.actor).roles)
+            hidden = len(stills_for(session, self.draft_id, KEEPERS)) - len(stills)
+        if hidden:
+            say(f"Hidden stills of this visit: {hidden}. Ask an archivist whether they must be.")
+        elif not stills:
             typer.echo("This visit has no stills. Those of a film come with `vouchbook add`.\n")
+        if not stills:
             return
         at_s = (question.start_s + question.end_s) / 2 if question.quotes and not question.carried_from else None
         near = nearest_first(stills, question.key, at_s)

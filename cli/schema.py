@@ -5,6 +5,8 @@ from typing import Annotated, Any
 
 import typer
 
+from vouchbook.cli.plain import say
+
 NAME = "schema"
 SUMMARY = "The JSON Schemas of stored documents."
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -30,9 +32,9 @@ def run(
         path = folder / name
         if not check:
             write_whole(path, text)
-            typer.echo(path)
+            say(str(path))
         elif not path.is_file() or path.read_text(encoding="utf-8") != text:
-            typer.echo(f"{path}: not what this version writes. Run `vouchbook schema {folder}`.", err=True)
+            say(f"{path}: not what this version writes. Run `vouchbook schema {folder}`.", is_error=True)
             stale += 1
     if stale:
         raise typer.Exit(1)

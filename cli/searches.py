@@ -4,6 +4,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from vouchbook.cli.plain import say
+
 if TYPE_CHECKING:
     from vouchbook.library.open import Library
     from vouchbook.library.search.saved import SavedSearch
@@ -24,7 +26,7 @@ def save(library: "Library", actor: "Actor", name: str, typed: str) -> None:
         raise SettingError(f"find: no more than {LONGEST_QUERY} characters are read. Look for fewer words.")
     with library.work(actor) as work:
         save_search(work.session.connection(), work.person_id(), SavedSearch(name=name, typed=typed), work.at)
-    typer.echo(f"Kept as {name!r}.", err=True)
+    say(f"Kept as {name!r}.", is_error=True)
 
 
 def kept(library: "Library", actor: "Actor", name: str) -> "SavedSearch":
@@ -41,13 +43,11 @@ def kept(library: "Library", actor: "Actor", name: str) -> "SavedSearch":
 
 def print_all(library: "Library", actor: "Actor") -> None:
     """A line for each, by name: what was typed, and the filters set beside it."""
-    from vouchbook.cli.plain import plain
-
     found = _all(library, actor)
     for one in found:
         beside = one.filters.model_dump(mode="json", exclude_defaults=True)
         told = [one.typed, *(f"{field.removeprefix('is_').replace('_', ' ')}: {beside[field]}" for field in beside)]
-        typer.echo(f"{one.name:16} {plain(', '.join(part for part in told if part))}")
+        say(f"{one.name:16} {', '.join(part for part in told if part)}")
     if not found:
         typer.echo("No search is kept.")
 
@@ -63,7 +63,7 @@ def forget(library: "Library", actor: "Actor", name: str) -> None:
     with library.work(actor) as work:
         if not forget_search(work.session.connection(), work.person_id(), name):
             raise _unknown(name)
-    typer.echo(f"Forgotten: {name!r}")
+    say(f"Forgotten: {name!r}")
 
 
 def _all(library: "Library", actor: "Actor") -> "tuple[SavedSearch, ...]":

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from vouchbook.cli.library import MediaFolder, Where, opened
+from vouchbook.cli.plain import say
 
 if TYPE_CHECKING:
     from socket import socket
@@ -74,7 +75,7 @@ def run(
         )
         listening = listening_at(address, port)
         with listening:
-            typer.echo(f"http://{_shown(address)}:{listening.getsockname()[1]}{PREFIX}")
+            say(f"http://{_shown(address)}:{listening.getsockname()[1]}{PREFIX}")
             gc.freeze()  # what is loaded stays: looking through it for rubbish cost a request 80 ms
             uvicorn.Server(config).run(sockets=[listening])
 

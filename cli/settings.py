@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -85,17 +86,16 @@ def run(
 
 
 def _print(now: "Department") -> None:
-    from vouchbook.cli.plain import plain
     from vouchbook.library.editions.content import USUAL_MONTHS
 
-    months = [f"{plain(kind)} {number}" for kind, number in sorted(now.reverify_months.items())]
+    months = [f"{kind} {number}" for kind, number in sorted(now.reverify_months.items())]
     for name, told in (
         ("one-person", "yes" if now.is_one_person else "no"),
         ("second-for-kind", ", ".join(sorted(now.second_for_kinds)) or _NONE),
         ("second-for-signal", ", ".join(sorted(now.second_for_signals)) or _NONE),
         ("reverify", "; ".join([*months, f"{'all others' if months else 'all'} {USUAL_MONTHS} months"])),
     ):
-        typer.echo(f"{name:18} {told}")
+        say(f"{name:18} {told}")
 
 
 def _said(one_person: object, kinds: list[str] | None, signals: list[str] | None) -> dict[str, object]:
@@ -124,11 +124,11 @@ def _set(library: "Library", actor: "Actor", said: dict[str, object], reverify: 
         unknown = _unknown(work.session, reverify)
     _print(after)
     if moved.put_back:
-        typer.echo(f"Decided items of open drafts that wait for a second person again: {moved.put_back}")
+        say(f"Decided items of open drafts that wait for a second person again: {moved.put_back}")
     if moved.now_decided:
-        typer.echo(f"Items of open drafts that waited for a second person and are decided now: {moved.now_decided}")
+        say(f"Items of open drafts that waited for a second person and are decided now: {moved.now_decided}")
     for kind in unknown:
-        typer.echo(f"No visit is about a {kind!r} yet: is it spelled as in `vouchbook add --kind`?", err=True)
+        say(f"No visit is about a {kind!r} yet: is it spelled as in `vouchbook add --kind`?", is_error=True)
 
 
 def _chosen(option: str, given: list[str], known: tuple[str, ...]) -> frozenset[str]:

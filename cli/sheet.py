@@ -13,6 +13,7 @@ from vouchbook.cli.phrases import (
     statement_in_branch,
     steps_told,
 )
+from vouchbook.cli.plain_records import plain_record
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, WarningItem
@@ -22,6 +23,7 @@ from vouchbook.models.transcript import Transcript
 
 def markdown(draft: Draft) -> str:
     """The sheet, with the draft's pictures at the steps and questions that they show."""
+    draft = plain_record(draft)
     text = "\n".join(_lines(draft, {picture.shows: picture.file for picture in draft.pictures}))
     return re.sub(r"\n{3,}", "\n\n", text).rstrip("\n") + "\n"
 

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from vouchbook.cli import keys
+from vouchbook.cli.plain import say
 from vouchbook.models.errors import SettingError
 
 Sure = Annotated[bool, typer.Option("--yes", help="Do not ask for a yes; for scripts.")]
@@ -24,7 +25,7 @@ def ask_if_sure(what: str, lines: Iterable[str], *, is_sure: bool) -> None:
     if not sys.stdin.isatty():
         raise SettingError(f"{what}: there is no terminal to ask at. Give --yes if you are sure.")
     for line in lines:
-        typer.echo(line)
+        say(line)
     if keys.line("Type yes to go on") != "yes":
         typer.echo("Nothing was changed.")
         raise typer.Exit(1)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import typer
 
+from vouchbook.cli.plain import say
 from vouchbook.library.actor import Work
 from vouchbook.library.known.compare import Finding
 from vouchbook.library.known.stored import findings
@@ -48,7 +49,7 @@ class Table:
                 with self.library.reading() as session:
                     self._known = findings(session, self.draft_id)
             except LibraryError as error:
-                typer.echo(f"{error}\n")
+                say(str(error), "")
                 self._known = ()
         return self._known
 
@@ -60,7 +61,7 @@ class Table:
         said = self._try(act)
         if said is not None:
             self._known = None if rewords else self._known
-            typer.echo(said)
+            say(said, "")
             self.done.append(back)
         return said is not None
 
@@ -73,7 +74,7 @@ class Table:
         if key is not None:
             self._known = None
             self.passed.discard(key)
-            typer.echo(f"{key}: taken back\n")
+            say(f"{key}: taken back", "")
 
     def _try(self, act: Callable[[Work], str]) -> str | None:
         """What ``act`` gives in a piece of work of its own; None where it was refused, which is told."""
@@ -81,5 +82,5 @@ class Table:
             with self.library.work(self.actor) as work:
                 return act(work)
         except LibraryError as error:
-            typer.echo(f"{error}\n")
+            say(str(error), "")
             return None

@@ -1,6 +1,6 @@
 """Those who take part in a visit, as commands name them. Light to import: ``vouchbook --help`` reads it."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
@@ -23,26 +23,25 @@ Persons = Annotated[
 
 
 def person_of(given: str) -> "Participant":
-    """Somebody as ``--person`` names them; without a part they are another.
+    """Somebody as ``--person`` names them. A part that was left out is asked for: by it is told who asks and who knows.
 
     Raises:
-        SettingError: that cannot be.
+        SettingError: nobody is named, or the part is none.
     """
-    from pydantic import ValidationError
+    from vouchbook.models.visits import Part, Participant
 
-    from vouchbook.models.visits import Participant
-
-    parts = given.split("=")
-    if len(parts) > 3:
-        raise SettingError(f"--person {given[:80]!r}: it has too many parts. Give NAME=PART=VOICE.")
-    name, part, voice = (*parts, "", "")[:3]
-    try:
-        return Participant.model_validate({"name": name, "part": part.strip() or "other", "voice": voice or None})
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        raise SettingError(
-            f"--person {given[:80]!r}: the {first['loc'][0]} cannot be ({first['msg']}). Give NAME=PART=VOICE."
-        ) from None
+    name, part, voice = (one.strip() for one in (*given.split("=", 2), "", "")[:3])
+    problem = ""
+    if not name:
+        problem = "nobody is named"
+    elif part not in get_args(Part):
+        problem = f"{part!r} is no part" if part else "no part is said"
+    elif "=" in voice:
+        problem = "it has too many parts"
+    if problem:
+        wanted = f"NAME=PART or NAME=PART=VOICE, where PART is one of {', '.join(get_args(Part))}"
+        raise SettingError(f"--person {given[:80]!r}: {problem}. Give {wanted}.")
+    return Participant.model_validate({"name": name, "part": part, "voice": voice or None})
 
 
 def participant_of(session: "Session", visit: int, who: str) -> "Standing":

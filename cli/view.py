@@ -16,6 +16,7 @@ from vouchbook.cli.phrases import (
     statement_in_branch,
     steps_told,
 )
+from vouchbook.cli.plain_records import plain_record
 from vouchbook.models.clock import clock
 from vouchbook.models.draft import Draft
 from vouchbook.models.items import Item, Signal, StepItem
@@ -38,6 +39,7 @@ _WAY_INDENT = 4
 
 def show(draft: Draft, console: Console) -> None:
     """Print ``draft`` on ``console``."""
+    draft = plain_record(draft)
     with console.capture() as held:
         console.print(_head(draft))
         for section in sections(draft):

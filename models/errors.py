@@ -11,6 +11,7 @@
     └── LibraryError        what the department keeps
         ├── StoreError        its files or its database: missing, busy, full, damaged, of a newer Vouchbook
         ├── NotFoundError     something that the library does not hold
+        ├── GoneError         something that it held and that was removed for a reason
         ├── SignInError       nobody, or nobody any more, is signed in
         ├── NotAllowedError   this person may not do that
         └── ConflictError     it stands against what is there
@@ -81,6 +82,10 @@ class StoreError(LibraryError):
 
 class NotFoundError(LibraryError):
     """The library does not hold what was asked for."""
+
+
+class GoneError(LibraryError):
+    """The library held it, and it was removed for a reason."""
 
 
 class SignInError(LibraryError):

@@ -7,15 +7,9 @@ from fastapi.responses import FileResponse
 
 from vouchbook.api.caller import LibraryOf, Who
 from vouchbook.api.documented import problems
-from vouchbook.api.problems import GoneError
 from vouchbook.api.reading import Route
 from vouchbook.api.versions import is_known
-from vouchbook.library.actor import found
-from vouchbook.library.keeping.removal import is_shown, show
-from vouchbook.library.open import Library
-from vouchbook.library.store.tables import MediumRow
-from vouchbook.models.errors import NotAllowedError
-from vouchbook.models.people import Actor
+from vouchbook.library.keeping.removal import medium_for, show
 
 router = APIRouter(prefix="/media", tags=["media"], route_class=Route)
 
@@ -41,7 +35,8 @@ def get_medium(sha256: Sha256, who: Who, library: LibraryOf, request: Request) -
 
     What is hidden since somebody withdrew their consent is for those who keep the library.
     """
-    media_type = _type_of(library, who.actor, sha256)
+    with library.reading() as session:
+        media_type = medium_for(session, sha256, who.actor.roles).media_type
     library.media.open(sha256).close()
     is_played = media_type in _SHOWN or media_type.startswith(("audio/", "video/"))
     headers = {
@@ -60,19 +55,3 @@ def delete_hiding(sha256: Sha256, who: Who, library: LibraryOf) -> None:
     """By an archivist or administrator, when whoever is in it agrees again."""
     with library.work(who.actor) as work:
         show(work, sha256)
-
-
-def _type_of(library: Library, actor: Actor, sha256: str) -> str:
-    """The type of a file that ``actor`` may see and hear."""
-    with library.reading() as session:
-        row = found(session, MediumRow, sha256, "medium")
-        if row.removed_at is not None:
-            raise GoneError(
-                f"medium {sha256[:12]}: removed on {row.removed_at:%d %B %Y} ({row.removed_reason}). "
-                "It does not come back."
-            )
-        if not is_shown(row, actor.roles):
-            raise NotAllowedError(
-                f"medium {sha256[:12]}", f"it is hidden ({row.hidden_reason})", "Ask an archivist whether it must be"
-            )
-        return row.media_type

@@ -6,10 +6,10 @@ from typing import Literal
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from vouchbook.library.actor import Work
+from vouchbook.library.actor import Work, found
 from vouchbook.library.open import Library
 from vouchbook.library.store.tables import HoldRow, MediumRow, VisitMediumRow
-from vouchbook.models.errors import ConflictError
+from vouchbook.models.errors import ConflictError, GoneError, NotAllowedError
 from vouchbook.models.people import Role
 from vouchbook.models.record import Record
 
@@ -34,6 +34,24 @@ def is_shown(medium: MediumRow, roles: Iterable[Role]) -> bool:
     if medium.removed_at is not None:
         return False
     return medium.hidden_at is None or bool(set(roles).intersection(KEEPERS))
+
+
+def medium_for(session: Session, sha256: str, roles: Iterable[Role]) -> MediumRow:
+    """The medium, for somebody with ``roles`` to see or hear: over HTTP, at the terminal and wherever it is named.
+
+    Raises:
+        NotFoundError: no such medium.
+        GoneError: it was removed.
+        NotAllowedError: it is hidden, and they do not keep the library.
+    """
+    medium = found(session, MediumRow, sha256, "medium")
+    name = f"medium {sha256[:12]}"
+    if medium.removed_at is not None:
+        removed = f"it was removed on {medium.removed_at:%d %B %Y} ({medium.removed_reason})"
+        raise GoneError(name, removed, "It does not come back")
+    if not is_shown(medium, roles):
+        raise NotAllowedError(name, f"it is hidden ({medium.hidden_reason})", "Ask an archivist whether it must be")
+    return medium
 
 
 def is_held(session: Session, sha256: str) -> bool:

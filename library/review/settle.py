@@ -6,6 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.actor import Work, found
+from vouchbook.library.keeping.removal import medium_for
 from vouchbook.library.review.cases import Drafted
 from vouchbook.library.review.decide import open_draft, refuse
 from vouchbook.library.review.hearing import unheard_of
@@ -53,10 +54,11 @@ def draft_question(session: Session, question_id: int) -> DraftQuestion:
 def settle(work: Work, question_id: int, seen: int, answer: Answer) -> DraftQuestion:
     """Says what becomes of a question that was ``seen`` in that version.
 
-    A still must be one of the visit. Whoever settles doubtful words other than by carrying them has listened to them.
+    A still must be one of the visit that the person may see.
+    Whoever settles doubtful words other than by carrying them has listened to them.
 
     Raises:
-        NotAllowedError: not by a reviewer, or they did not listen.
+        NotAllowedError: not by a reviewer, or they did not listen, or the still is hidden.
         NotFoundError: no such question, or the visit has no such still.
         ConflictError: somebody changed it since it was seen, it is settled already, or its draft is not open.
     """
@@ -147,6 +149,7 @@ def _check_still(work: Work, visit_id: int, sha256: str) -> None:
         raise NotFoundError(f"still {sha256[:12]}", f"visit {visit_id} has none of that hash", "Add the still first")
     if row.removed_at is not None:
         raise ConflictError(f"still {sha256[:12]}", "it was removed", "Mark the spot in another")
+    medium_for(work.session, sha256, work.actor.roles)
 
 
 def _unheard(work: Work, drafted: Drafted, question: DraftQuestion, person: int) -> tuple[Refusal, ...]:

@@ -1,5 +1,6 @@
 """A draft made by hand, so that what is printed can be tested without hearing or reading anything."""
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -26,6 +27,7 @@ TALK = (
 )
 Items = Callable[..., Draft]
 Run = Callable[..., tuple[int, str, str]]
+Reviews = Callable[..., str]
 STAFF: dict[str, Role] = {"ada": "administrator", "olin": "officer", "runa": "reviewer", "sven": "reviewer",
                           "alva": "archivist"}  # fmt: skip
 ADD = ("--kind", "van", "--maker", "Halden", "--model", "V2", "--held", "2031-03-01")
@@ -132,9 +134,9 @@ def tokens(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
 
 @pytest.fixture
 def brings(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[..., None]:
-    """Adds a draft, with files."""
+    """Adds a draft, with files and further options."""
 
-    def add(draft: Draft, *files: Path) -> None:
+    def add(draft: Draft, *files: Path | str) -> None:
         monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["olin"])
         path = tmp_path / "talk.draft.json"
         path.write_text(draft.to_json(), encoding="utf-8")
@@ -142,3 +144,17 @@ def brings(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, tm
         assert (code, err) == (0, "")
 
     return add
+
+
+@pytest.fixture
+def reviews(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Reviews:
+    """What somebody is told who types ``keys``, one line for each part between bars."""
+
+    def review(who: str, keys: str, *arguments: object) -> str:
+        monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens[who])
+        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{key}\n" for key in keys.split("|"))))
+        code, out, err = run("review", *arguments)
+        assert (code, err) == (0, "")
+        return out
+
+    return review

@@ -129,7 +129,7 @@ def test_who_was_forgotten_is_named_later_and_asked(by: By) -> None:
         "   ?  voice Dov: nobody is written down for it",
     ]
     assert "      Heard and not named: Dov. `vouchbook participants 1` names them.\n" in by("", "consent", "list", 1)[1]
-    code, out, _ = by("olin", "participants", 1, "--person", "Ivo Berg", "--person", "Una Holm=technician=Una")
+    code, out, _ = by("olin", "participants", 1, "--person", "Ivo Berg=other", "--person", "Una Holm=technician=Una")
     assert (code, out.splitlines()[2:4]) == (0, [
         "   3  Ivo Berg (other); nothing written down of what they agree to",
         "   4  Una Holm (technician, voice Una); nothing written down of what they agree to",
@@ -260,17 +260,17 @@ def test_each_person_keeps_searches_of_their_own(by: By) -> None:
         ("", "consent list 1 1", "lists a whole visit"),
         ("", "consent list 9", "visit 9: the library has none"),
         ("", "participants 9", "visit 9: the library has none"),
-        ("", "participants 1 --person Ivo", "nobody said who this is"),
-        ("runa", "participants 1 --person Ivo", "only an officer or"),
-        ("olin", "participants 9 --person Ivo", "visit 9: the library has none"),
-        ("olin", "participants 1 --person Ivo --person =other", "--person '=other': the name cannot be"),
-        ("olin", "participants 1 --person Ivo=driver", "--person 'Ivo=driver': the part cannot be"),
+        ("", "participants 1 --person Ivo=other", "nobody said who this is"),
+        ("runa", "participants 1 --person Ivo=other", "only an officer or"),
+        ("olin", "participants 9 --person Ivo=other", "visit 9: the library has none"),
+        ("olin", "participants 1 --person Ivo=other --person =other", "--person '=other': nobody is named"),
+        ("olin", "participants 1 --person Ivo=driver", "--person 'Ivo=driver': 'driver' is no part"),
         ("olin", "participants 1 --person Ivo=other=a=b", "it has too many parts"),
         ("olin", "participants 1 --person Ivo=other=Ivo --person Una=other=Ivo", "voice 'Ivo': it is that of"),
         ("olin", "participants 1 --correct 1", "say once with --person"),
-        ("olin", "participants 1 --correct 1 --person Ivo --person Una", "say once with --person"),
-        ("olin", "participants 1 --correct 7 --person Ivo", "nobody of that number or name"),
-        ("runa", "participants 1 --correct 1 --person Ivo", "only an officer or"),
+        ("olin", "participants 1 --correct 1 --person Ivo=other --person Una=other", "say once with --person"),
+        ("olin", "participants 1 --correct 7 --person Ivo=other", "nobody of that number or name"),
+        ("runa", "participants 1 --correct 1 --person Ivo=other", "only an officer or"),
         ("alva", "hold place 1", "it has no reason"),
         ("alva", "hold place", "no visit was named"),
         ("alva", "hold place 9 --reason x", "visit 9: the library has none"),

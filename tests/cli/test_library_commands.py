@@ -89,7 +89,7 @@ def test_a_visit_on_its_way(run: Run, act_as: As, typed: Typed, stored: Path) ->
     act_as("olin")
     assert run("add", stored, *ADD) == (0, "Draft 1 of visit 1: `vouchbook review 1`\n", "")
     assert run("add", stored, *ADD) == (0, "Draft 1 of visit 1 was there already.\n", "")
-    assert "`vouchbook participants 1 --person" in run("add", stored, *ADD, "--person", "Dov")[1]
+    assert "`vouchbook participants 1 --person" in run("add", stored, *ADD, "--person", "Dov=technician")[1]
     assert run("review")[1] == "   1  2031-03-01  Halden V2 2029 to 2031: 3 open\n"
     act_as("runa")
     typed("c|r|6|heard it otherwise|u|c|a|object=service plug||")
@@ -156,6 +156,34 @@ def test_what_is_due(run: Run, act_as: As, typed: Typed, stored: Path) -> None:
     assert run("due") == (0, "Nothing is due.\n", "")
     assert "Halden V2 2029 to 2031, edition 1" in run("due", "--on", "2199-01-01")[1]
     assert run("due", "--on", "tomorrow")[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("person", "problem"),
+    [
+        pytest.param("Dov Almar", "no part is said", id="no-part"),
+        pytest.param("Dov Almar=", "no part is said", id="an-empty-part"),
+        pytest.param("Dov Almar==Dov", "no part is said", id="a-voice-alone"),
+        pytest.param("Dov Almar=driver", "'driver' is no part", id="no-such-part"),
+        pytest.param("=technician", "nobody is named", id="nobody"),
+        pytest.param("", "nobody is named", id="nothing"),
+    ],
+)
+def test_nobody_takes_part_as_what_nobody_said(run: Run, act_as: As, stored: Path, person: str, problem: str) -> None:
+    act_as("olin")
+    wanted = "NAME=PART or NAME=PART=VOICE, where PART is one of officer, technician, other"
+    says = f"--person {person!r}: {problem}. Give {wanted}.\n"
+    assert run("add", stored, *ADD, "--person", person) == (2, "", says)
+    assert run("review")[1] == "No draft is on the table.\n"
+
+
+def test_people_take_part_with_their_part_and_voice(run: Run, act_as: As, stored: Path) -> None:
+    act_as("olin")
+    people = ("Dov Almar = technician = Dov", "Ruta Venn=other")
+    assert run("add", stored, *ADD, "--person", people[0], "--person", people[1])[0] == 0
+    told = run("consent", "list", 1)[1]
+    assert "Dov Almar (technician)" in told
+    assert "Ruta Venn (other)" in told
 
 
 def test_an_edition_is_verified_again(run: Run, act_as: As, typed: Typed, stored: Path) -> None:

@@ -1,6 +1,5 @@
 """The review at the terminal: items by hand, loans, answers from stills, what is known; typed through a pipe."""
 
-import io
 from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
@@ -26,20 +25,6 @@ DANGER: dict[str, Any] = {
 }  # fmt: skip
 POINTER: dict[str, Any] = {"kind": "pointer", "line": 6, "about": "here", "ask": "Which plug is it?"}
 SAME: dict[str, Any] = {"kind": "borrowed", "line": 6, "about": "the plug, as last time", "ask": "What was said there?"}
-
-
-@pytest.fixture
-def reviews(run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Reviews:
-    """What somebody is told who types ``keys``, one line for each part between bars."""
-
-    def review(who: str, keys: str, *arguments: object) -> str:
-        monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens[who])
-        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{key}\n" for key in keys.split("|"))))
-        code, out, err = run("review", *arguments)
-        assert (code, err) == (0, "")
-        return out
-
-    return review
 
 
 @pytest.fixture

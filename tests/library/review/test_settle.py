@@ -4,6 +4,7 @@ import pytest
 from sqlalchemy import select, text
 
 from vouchbook.library.audit.journal import entries_about, verify
+from vouchbook.library.keeping.removal import hide, show
 from vouchbook.library.open import Library
 from vouchbook.library.review.plays import Played, report
 from vouchbook.library.review.settle import draft_questions, settle, unsettle
@@ -103,6 +104,18 @@ def test_a_still_is_one_of_the_visit_that_is_still_there(library: Library, staff
         work.journal("removed", "medium", still_of(library))
     with pytest.raises(ConflictError, match="it was removed"):
         act(library, staff["reviewer"], UNCOVERED, still)
+
+
+def test_nobody_answers_from_a_still_that_they_may_not_see(library: Library, staff: Staff, heard_table: str) -> None:
+    assert heard_table
+    still = Answer(outcome="answered", still_sha256=still_of(library), spot=Spot(x=0, y=0))
+    with library.work(staff["archivist"]) as work:
+        hide(work, still_of(library), "consent withdrawn")
+    with pytest.raises(NotAllowedError, match=r"it is hidden \(consent withdrawn\)"):
+        act(library, staff["reviewer"], UNCOVERED, still)
+    with library.work(staff["archivist"]) as work:
+        show(work, still_of(library))
+    assert act(library, staff["reviewer"], UNCOVERED, still) == "answered"
 
 
 def test_doubtful_words_may_be_carried_unheard(library: Library, staff: Staff, heard_table: str) -> None:
