@@ -6,6 +6,7 @@ from pydantic import Field
 from sqlalchemy import select
 
 from vouchbook.library.actor import Work
+from vouchbook.library.keeping.removal import medium_for
 from vouchbook.library.store.tables import MediumRow, PlayRow, VisitMediumRow, VisitRow
 from vouchbook.models.errors import ConflictError, NotFoundError
 from vouchbook.models.record import Record
@@ -26,6 +27,7 @@ def report(work: Work, visit_id: int, played: Iterable[Played]) -> int:
 
     Raises:
         NotFoundError: no such visit, or the visit has no such recording.
+        NotAllowedError: the recording is hidden from whoever acts, who cannot have heard it here.
         ConflictError: the recording was removed.
     """
     person = work.person_id()
@@ -44,6 +46,7 @@ def report(work: Work, visit_id: int, played: Iterable[Played]) -> int:
             )
         if removed[one.sha256] is not None:
             raise ConflictError(f"recording {one.sha256[:12]}", "it was removed", "Decide without it")
+        medium_for(work.session, one.sha256, work.actor.roles)
         if one.end_s > one.start_s:
             rows.append(PlayRow(visit_id=visit_id, person_id=person, at=work.at, **one.model_dump()))
     work.session.add_all(rows)

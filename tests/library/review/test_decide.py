@@ -4,6 +4,7 @@ import pytest
 from sqlalchemy import select, text
 
 from vouchbook.library.audit.journal import entries_about, verify
+from vouchbook.library.keeping.removal import hide
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import set_roles
 from vouchbook.library.review.cases import draft_items
@@ -247,6 +248,18 @@ def test_a_recording_that_was_removed_need_not_be_heard(library: Library, staff:
     with pytest.raises(ConflictError, match="removed"), library.work(staff["reviewer"]) as work:
         report(work, 1, [Played(sha256=heard_table, start_s=0, end_s=30)])
     assert act(library, staff["reviewer"], DANGER, CONFIRMED) == "waits for a second person"
+
+
+def test_nobody_says_that_they_heard_what_is_hidden_from_them(library: Library, staff: Staff, heard_table: str) -> None:
+    with library.work(staff["archivist"]) as work:
+        hide(work, heard_table, "consent withdrawn")
+    with (
+        pytest.raises(NotAllowedError, match=r"it is hidden \(consent withdrawn\)"),
+        library.work(staff["reviewer"]) as work,
+    ):
+        report(work, 1, [Played(sha256=heard_table, start_s=0, end_s=30)])
+    with library.work(staff["archivist"]) as work:
+        assert report(work, 1, [Played(sha256=heard_table, start_s=0, end_s=30)]) == 1
 
 
 def test_nobody_decides_on_a_draft_that_was_set_aside(library: Library, staff: Staff, on_table: int) -> None:
