@@ -92,7 +92,12 @@ def password_of(login: str, *, is_new: bool = False) -> str:
             f"there is no terminal to ask for the password of {login!r}. "
             f"Put a token of `vouchbook people token` into {TOKEN_VARIABLE}."
         )
-    answer: str = typer.prompt(plain(f"Password of {login}"), hide_input=True, confirmation_prompt=is_new, err=True)
+    answer: str = typer.prompt(
+        plain(f"{'New password' if is_new else 'Password'} of {login}"),
+        hide_input=True,
+        confirmation_prompt=is_new,
+        err=True,
+    )
     return answer
 
 
