@@ -6,7 +6,7 @@ The draft is read from as many talks of tests/gold/open in a row as it takes to 
 open it is to read its items, its questions and its counts, as the review at the terminal and the pages do. "First" is
 the first opening in a fresh process that has imported everything and opened the library, one process for each;
 "later" is all after that. Through Python, and through a real server on loopback with a token, where the three
-requests follow each other.
+requests follow each other. The library is opened as the commands open it.
 """
 
 import argparse
@@ -26,6 +26,7 @@ from library_talks import long_draft
 from machine import machine
 from serving import served
 
+from vouchbook.cli.library import opened
 from vouchbook.library.open import open_library
 from vouchbook.library.people.people import add_person
 from vouchbook.library.people.tokens import make_token
@@ -55,7 +56,7 @@ def prepare(where: str, media: Path, draft: Draft) -> str:
 def openings(where: str, media: Path, times: int) -> list[float]:
     """The milliseconds of each opening, the first one first; for a process that did not open a draft before."""
     taken = []
-    with open_library(where, media=media) as library:
+    with opened(where, media) as library:
         for _ in range(times):
             began = time.perf_counter()
             with library.reading() as session:
