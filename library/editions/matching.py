@@ -1,5 +1,6 @@
 """Which items of two lists are the same item: same kind, words alike, each the best partner of the other."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -53,13 +54,28 @@ def likeness(one: FieldValue, other: FieldValue) -> float:
 
 
 def item_likeness(kind: ItemKind, one: Fields, other: Fields) -> float:
-    """Percent of likeness of two items of ``kind`` by the fields that say which item it is."""
+    """Percent of likeness of two items of ``kind`` by the fields that say which item it is.
+
+    ``other`` may say more in further sentences: of warnings and cues, whether each sentence of ``one`` is there counts.
+    """
     told = [(name, weight) for name, weight in _KEY_FIELDS[kind] if one.get(name) or other.get(name)]
     total = sum(weight for _, weight in told)
     whole = sum(weight * likeness(one.get(name), other.get(name)) for name, weight in told) / total
+    if "text" in one:
+        whole = max(whole, _is_said_in(one.get("text"), other.get("text")))
     if kind == "warning" and one.get("prohibits") and other.get("prohibits"):
         return max(whole, likeness(one["prohibits"], other["prohibits"]))
     return whole
+
+
+def _is_said_in(one: FieldValue, other: FieldValue) -> float:
+    """Percent of likeness of that sentence of ``one`` which is least like any of ``other``."""
+    here, there = (_sentences(value) for value in (one, other))
+    return min((max((likeness(each, said) for said in there), default=0.0) for each in here), default=0.0)
+
+
+def _sentences(value: FieldValue) -> list[str]:
+    return [part for part in re.split(r"[.!?;]\s+", str(value or "")) if content_words(part)]
 
 
 def pairs(old: Sequence[Worded], new: Sequence[Worded], least: float = _SAME) -> tuple[tuple[int, int], ...]:

@@ -1,8 +1,8 @@
 """A new draft against what is known: what contradicts an edition, and what this talk did not mention.
 
 Precise rather than greedy: two items are compared only where their words say that they are about one thing. Sizes,
-places and order are compared within one maker and model; what is done on one machine and forbidden on another of the
-same kind and energy is told for both.
+amounts, places and order are compared within one maker and model; what is done on one machine and forbidden on another
+of the same kind and energy is told for both.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Literal
 
 from vouchbook.library.editions.matching import content_words, item_likeness, likeness, pairs
+from vouchbook.library.known.amounts import agrees, differing
 from vouchbook.library.known.relation import RELATIONS, Relation, relation
 from vouchbook.library.known.sides import Side, known_sides
 from vouchbook.library.review.amendments import opposed
@@ -18,8 +19,8 @@ from vouchbook.models.editions import Edition
 from vouchbook.models.record import Record
 from vouchbook.models.subjects import Subject
 
-Contradiction = Literal["another size", "another count", "another place", "another order", "done here, forbidden there",
-                        "forbidden here, done there"]  # fmt: skip
+Contradiction = Literal["another size", "another count", "another amount", "another place", "another order",
+                        "done here, forbidden there", "forbidden here, done there"]  # fmt: skip
 What = Literal[Contradiction, "not mentioned"]
 
 _SAME_THING = 88
@@ -56,6 +57,7 @@ def compare(here: Sequence[Side], subject: Subject, editions: Iterable[Edition])
             continue
         matched = [(there[o], here[n]) for o, n in pairs(there, here, _SAME_THING)]
         found += _values(near, here, there)
+        found += _amounts(near, here, there)
         found += _order(near, matched)
         found += _places(near, here, there)
         if near == "same machine":
@@ -84,6 +86,18 @@ def _values(near: Relation, here: Sequence[Side], there: Sequence[Side]) -> Iter
                 there=tuple(known_values),
                 sentence=f"{said.name}: {value} here, {others} in {known_values[0].where}.",
             )
+
+
+def _amounts(near: Relation, here: Sequence[Side], there: Sequence[Side]) -> Iterator[Finding]:
+    """Times to wait, voltages, distances and weights that differ, in the words of the talks."""
+    for one in differing(here, there, _SAME_THING):
+        yield Finding(
+            what="another amount",
+            relation=near,
+            here=(one.here,),
+            there=one.known,
+            sentence=f"{one.here.name}: {one.said} here, {' and '.join(one.said_there)} in {one.known[0].where}.",
+        )
 
 
 def _is_one_job(said: Side, known: Side) -> bool:
@@ -169,9 +183,9 @@ def _is_that(warning: Side, step: Side) -> bool:
 
 
 def _not_mentioned(near: Relation, here: Sequence[Side], there: Sequence[Side]) -> Iterator[Finding]:
-    for known in there:
-        alike = (item_likeness(s.kind, s.fields, known.fields) for s in here if s.kind == known.kind)
-        if max(alike, default=0) < _NOT_MENTIONED:
+    for known in sorted(there, key=lambda known: known.kind != "warning"):  # what may hurt somebody comes first
+        alike = (item_likeness(s.kind, known.fields, s.fields) for s in here if s.kind == known.kind)
+        if max(alike, default=0) < _NOT_MENTIONED and not any(agrees(one, known, _SAME_THING) for one in here):
             yield Finding(
                 what="not mentioned",
                 relation=near,

@@ -12,13 +12,13 @@ _NUMBERS = (
 )
 _SIDES = (
     "left right front rear back forward forwards backward backwards driver passenger upper lower top bottom above "
-    "below over under inside outside up down nearside offside clockwise anticlockwise counterclockwise"
+    "below over under inside outside up down behind nearside offside clockwise anticlockwise counterclockwise"
 )
 _POLARITY = (
     "no not never don't dont cannot can't mustn't without unless except only before after until on off open shut closed"
 )
-_WORDS_THAT_TURN_A_MEANING = frozenset(f"{_NUMBERS} {_SIDES} {_POLARITY}".split())
-_WORD = re.compile(r"[0-9]+(?:[.,/][0-9]+)*|[a-z]+(?:'[a-z]+)?")
+_WORDS_THAT_TURN_A_MEANING = frozenset(f"{_NUMBERS} {_SIDES} {_POLARITY}".split()) | {"in front of"}
+_WORD = re.compile(r"in front of|[0-9]+(?:[.,/][0-9]+)*|[a-z]+(?:'[a-z]+)?")
 _ALWAYS = frozenset({"size", "count", "hazard", "signal", "prohibits"})
 
 
@@ -54,5 +54,5 @@ _OPPOSITES = (
     ("left", "right"), ("front", "rear"), ("front", "back"), ("driver", "passenger"), ("upper", "lower"),
     ("top", "bottom"), ("above", "below"), ("over", "under"), ("inside", "outside"), ("nearside", "offside"),
     ("clockwise", "anticlockwise"), ("clockwise", "counterclockwise"), ("up", "down"), ("forward", "backward"),
-    ("forwards", "backwards"),
+    ("forwards", "backwards"), ("in front of", "behind"), ("in front of", "rear"), ("in front of", "back"),
 )  # fmt: skip

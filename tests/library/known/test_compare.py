@@ -22,6 +22,14 @@ def _but(line: Line, **fields: object) -> Line:
     return line[0], line[1] | fields
 
 
+def _wait(how_long: str, condition: str = "before you touch the controller", **fields: object) -> Line:
+    return "step", {"action": "wait", "object": how_long, "condition": condition, "phase": "stored_energy", **fields}
+
+
+def _live(amount: str) -> Line:
+    return "warning", {"text": f"the cable under the floor is live, {amount}"}
+
+
 @pytest.mark.parametrize(
     ("here", "there", "found"),
     [
@@ -41,6 +49,37 @@ def _but(line: Line, **fields: object) -> Line:
             [SWITCH, _but(SWITCH, place="below the seat")],
             [],
             id="one-of-two-places",
+        ),
+        pytest.param(
+            [_but(SWITCH, place="in front of the battery")],
+            [_but(SWITCH, place="behind the battery")],
+            ["another place"],
+            id="before-and-behind",
+        ),
+        pytest.param([_wait("ten minutes")], [_wait("seven minutes")], ["another amount"], id="time"),
+        pytest.param([_wait("ten minutes")], [_wait("10 min")], [], id="one-time-in-other-words"),
+        pytest.param([_wait("ten minutes")], [_wait("seven minutes"), _wait("ten minutes")], [], id="one-of-two-times"),
+        pytest.param(
+            [_wait("ten minutes")],
+            [_wait("seven minutes", "if it burned")],
+            [],
+            id="time-of-another-case",
+        ),
+        pytest.param([_wait("ten minutes", phase="fire")], [_wait("two hours")], ["not mentioned"], id="other-topic"),
+        pytest.param([_live("400 volts")], [_live("48 volts")], ["another amount"], id="voltage"),
+        pytest.param([_live("400 volts")], [_live("400 V")], [], id="the-same-voltage"),
+        pytest.param([_live("ten minutes")], [_live("400 volts")], ["not mentioned"], id="amounts-of-two-kinds"),
+        pytest.param(
+            [("warning", {"text": "wait ten minutes before you touch it. The capacitors are still charged"})],
+            [("warning", {"text": "the capacitors are still charged and they will kill you"})],
+            [],
+            id="said-among-other-things",
+        ),
+        pytest.param(
+            [("warning", {"text": "the capacitors are still charged"})],
+            [("warning", {"text": "the capacitors are still charged. Never lift the seat before it is chocked"})],
+            ["not mentioned"],
+            id="half-of-a-warning",
         ),
         pytest.param([PLUG, COVER], [COVER, PLUG], ["another order"], id="order"),
         pytest.param([SWITCH, SOCKET], [SOCKET, SWITCH], [], id="places-have-no-order"),
