@@ -44,7 +44,7 @@ def tools(talk: Talk) -> list[Found]:
         if found and _gives_size_to(found[-1], tool):
             named = {**tool.fields, "name": found[-1].fields["name"], "implied": False}
             found[-1] = tool.with_(start=found[-1].start, fields=named, reasons=tool.reasons[:1])
-        else:
+        elif not any(_is_named_for(earlier, tool) for earlier in found[-_NEAR_LINES:]):
             found.append(tool)
     return found
 
@@ -53,6 +53,14 @@ def repeats(earlier: Found, later: Found) -> bool:
     """Whether ``later`` names the same tool for the same job."""
     is_near = later.line - earlier.line <= _NEAR_LINES
     return is_near and bool(earlier.fields["name"].lower() == later.fields["name"].lower())
+
+
+def _is_named_for(named: Found, tool: Found) -> bool:
+    """Whether ``named`` is the tool of the same size, said twice: "the nut is a nineteen, use a nineteen spanner"."""
+    if named.fields["implied"] or not tool.fields["implied"] or named.size is None or tool.size is None:
+        return False
+    is_same_size = named.size.quantity.normal == tool.size.quantity.normal
+    return is_same_size and named.line == tool.line and named.fields["fastener"] == tool.fields["fastener"]
 
 
 def _gives_size_to(named: Found, tool: Found) -> bool:

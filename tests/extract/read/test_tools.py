@@ -37,6 +37,13 @@ def steps(draft: Draft) -> list[StepItem]:
         pytest.param("Those nuts, twenty-four mil across.", "socket", "24 mm", True, id="across-flats"),
         pytest.param("Ten mil hex bolt.", "socket", "10 mm", True, id="a-hexagon-head"),
         pytest.param("Ten mil, no, twelve mil spanner.", "spanner", "12 mm", False, id="corrected"),
+        pytest.param(
+            "The nut is a nineteen millimetre, use a nineteen millimetre spanner.",
+            "spanner",
+            "19 mm",
+            False,
+            id="one-size-said-twice",
+        ),
         pytest.param("Ten or twelve mil socket.", "socket", None, False, id="left-open"),
     ],
 )
