@@ -123,7 +123,7 @@ def finish(
 
     Raises:
         NotFoundError: no such upload or visit.
-        ConflictError: parts are missing, or it is another file than was sent; then it is to be sent anew.
+        ConflictError: parts are missing, or what arrived has another hash; it stays, for whoever gave a wrong one.
         NotAllowedError, ConflictError: as for :func:`~vouchbook.library.visits.media.attach`.
     """
     with _file(library, actor, key) as (known, file):
@@ -207,10 +207,10 @@ def _whole(library: Library, actor: Actor, known: Upload, file: IO[bytes], wante
     stored = library.media.add(file)
     if stored.sha256 == wanted_sha256:
         return stored
-    with library.work(actor) as work:
-        _own(work.session, actor, known.key).received_bytes = 0
     raise ConflictError(
-        f"upload {known.key}", "what arrived is not the file that was sent: its SHA-256 is another", "Send it anew"
+        f"upload {known.key}",
+        f"the SHA-256 of what arrived is another: {stored.sha256}",
+        "All of it is still here: finish with the right one, or drop the upload and send the file anew",
     )
 
 
