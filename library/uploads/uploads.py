@@ -130,7 +130,7 @@ def finish(
         if known.sha256 is not None and known.sha256 != wanted_sha256:
             raise ConflictError(f"upload {key}", "it was another file", "Begin anew with this one")
         if known.sha256 is None:
-            stored = _whole(library, actor, known, file, wanted_sha256)
+            stored = _whole(library, known, file, wanted_sha256)
         else:
             stored = Stored(sha256=known.sha256, size_bytes=known.size_bytes)
         with library.work(actor) as work:
@@ -196,7 +196,7 @@ def path_of(library: Library, key: str) -> Path:
     return library.media.folder / _FOLDER / key
 
 
-def _whole(library: Library, actor: Actor, known: Upload, file: IO[bytes], wanted_sha256: str) -> Stored:
+def _whole(library: Library, known: Upload, file: IO[bytes], wanted_sha256: str) -> Stored:
     if known.received_bytes != known.size_bytes:
         raise ConflictError(
             f"upload {known.key}", f"{known.received_bytes} of {known.size_bytes} bytes are here", "Send the rest"

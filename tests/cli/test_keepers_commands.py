@@ -252,7 +252,7 @@ def test_each_person_keeps_searches_of_their_own(by: By) -> None:
         (["plug", "-plug service"], True),
     ],
 )
-def test_a_minus_in_front_of_a_word_leaves_it_out(by: By, words: list[str], is_there: bool) -> None:
+def test_a_minus_in_front_of_a_word_leaves_it_out(by: By, words: list[str], *, is_there: bool) -> None:
     assert ("Under it is the service plug." in by("", "find", *words)[1]) is is_there
 
 
