@@ -125,7 +125,7 @@ def _print(found: "Found") -> None:
     if found.is_relaxed:
         typer.echo("Few say all of it; these also lack a word.")
     for one in found.results:
-        say(f"visit {one.visit_id}, {clock(one.start_s)}  {_what(one)}")
+        say(f"visit {one.visit_id}, {one.subject}, {clock(one.start_s)}  {_what(one)}")
         say(f"    {one.snippet.text}")
     if not found.results:
         typer.echo("Nobody said that.")
