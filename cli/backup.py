@@ -13,7 +13,9 @@ SUMMARY = "A copy of the library, made while people work."
 HELP = """Copy the library, as it is at one moment, into FOLDER; each medium is read and compared on the way.
 
 Again into the same folder it takes the place of the one before, without what was removed since; a whole backup is there
-at any moment. That of a library in PostgreSQL is a bag and is written anew each time: there must be room for two. A
+at any moment. That of a library in PostgreSQL is a bag and is written anew each time: there must be room for two.
+Whoever may read the files of a library may copy them, so that this goes without signing in; over HTTP, where only the
+server reads them, it takes an administrator. A
 backup holds names, recordings and password hashes: keep it like a key. The line that is printed last is the head of the
 journal: keep it elsewhere.
 

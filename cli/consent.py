@@ -152,7 +152,8 @@ def _withdraw(
     if removes:
         ask_if_sure("consent withdraw --remove", lines, is_sure=is_sure)
     done = withdraw(library, actor, about.participant_id, wanted, note, removes=removes)
-    say(f"Written down: {_about(visit, about)} no longer agrees to {', '.join(sorted(wanted))}.")
+    written = "Written down" if done.is_new else "Was written down already"
+    say(f"{written}: {_about(visit, about)} no longer agrees to {', '.join(sorted(wanted))}.")
     with library.reading() as session:
         for line in gone_lines(session, done.gone):
             say(line)

@@ -33,7 +33,7 @@ def visit_lines(session: Session, visit_id: int) -> list[str]:
         NotFoundError: there is no visit of that number.
     """
     visit, known = visit_of(session, visit_id), names(session)
-    lines = [f"Visit {visit_id}, {visit.held_on}, {visit.subject}"]
+    lines = [f"Visit {visit_id}, {visit.held_on}, {visit.subject}", f"      key {visit.key}"]
     for one in consents_of(session, visit_id):
         lines.append(f"{one.participant_id:4}  {one.participant.name} ({one.participant.part}): {_stands(one)}")
         for told in one.history:

@@ -28,6 +28,7 @@ other words, where the sentence model is installed and `vouchbook library learn`
 Examples:
   vouchbook find orange cable
   vouchbook find "three eighths" kind:tool
+  vouchbook find -orange cable
   vouchbook find near 10 mm maker:halden is:confirmed
   vouchbook find --meaning how do I keep it from rolling away
   vouchbook find --json first responder loop
@@ -38,7 +39,12 @@ Examples:
 """
 
 
+SETTINGS = {"ignore_unknown_options": True, "help_option_names": ["--help"]}
+"""A minus in front of a word leaves it out, so that one minus begins no option: -hood is not -h and more."""
+
+
 def run(
+    context: typer.Context,
     words: Annotated[list[str] | None, typer.Argument(metavar="WORD", help="What to look for.")] = None,
     most: Annotated[int, typer.Option("--most", metavar="N", min=1, max=100, help="How many results.")] = 20,
     json: Annotated[bool, typer.Option("--json", help="Print the results as JSON.")] = False,
@@ -54,6 +60,12 @@ def run(
     login: Login = None,
 ) -> None:
     """The results, the best first; exit code 1 where there are none."""
+    if words == ["-h"]:
+        typer.echo(context.get_help())
+        return
+    for word in words or []:
+        if word.startswith("--"):
+            raise SettingError(f"find: there is no option {word}. Look at `vouchbook find --help`.")
     if sum((bool(words), saved is not None, list_saved, forget is not None)) != 1:
         raise SettingError("find: give words to look for, or one of --saved, --list-saved and --forget.")
     if save is not None and not words:
@@ -66,12 +78,19 @@ def run(
         elif saved is not None:
             _find(kept, searches.kept(kept, acting(kept, login), saved).query, most, as_json=json, by_meaning=meaning)
         else:
-            typed = " ".join(f'"{word}"' if " " in word and ":" not in word else word for word in words or [])
+            typed = " ".join(_typed(word) for word in words or [])
             if save is not None:
                 searches.save(kept, acting(kept, login), save, typed)
             from vouchbook.library.search.query import parse
 
             _find(kept, parse(typed), most, as_json=json, by_meaning=meaning)
+
+
+def _typed(word: str) -> str:
+    """A word of the command as it is typed into a search: the shell took the quotes of a phrase away."""
+    if " " not in word or ":" in word:
+        return word
+    return f'-"{word[1:]}"' if word.startswith("-") else f'"{word}"'
 
 
 def _find(library: "Library", query: "Query", most: int, *, as_json: bool, by_meaning: bool) -> None:
@@ -106,7 +125,7 @@ def _print(found: "Found") -> None:
     if found.is_relaxed:
         typer.echo("Few say all of it; these also lack a word.")
     for one in found.results:
-        say(f"visit {one.visit_id}, {clock(one.start_s)}  {_what(one)}")
+        say(f"visit {one.visit_id}, {one.subject}, {clock(one.start_s)}  {_what(one)}")
         say(f"    {one.snippet.text}")
     if not found.results:
         typer.echo("Nobody said that.")

@@ -63,7 +63,12 @@ _COMMANDS = (
     schema,
 )  # fmt: skip
 for _command in _COMMANDS:
-    app.command(name=_command.NAME, help=_command.HELP, short_help=_command.SUMMARY)(_command.run)
+    app.command(
+        name=_command.NAME,
+        help=_command.HELP,
+        short_help=_command.SUMMARY,
+        context_settings=getattr(_command, "SETTINGS", None),
+    )(_command.run)
 
 
 def _print_version(asked: bool) -> None:  # noqa: FBT001  the shape that typer calls

@@ -80,7 +80,7 @@ async def patch_upload(
 
 @router.post("/{key}/finish", summary="Finish an upload", responses=problems(404, 409))
 def post_finish(key: Key, whole: WholeFile, who: Who, library: LibraryOf) -> Upload:
-    """Takes the file in as part of a visit, if it has that hash; if not, it is to be sent anew. Again is safe."""
+    """Takes the file in as part of a visit, if it has that hash; if not, what arrived stays. Again is safe."""
     return finish(library, who.actor, key, whole.sha256, whole.visit_id, whole.role)[0]
 
 

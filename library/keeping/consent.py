@@ -26,6 +26,7 @@ from vouchbook.models.visits import Consent, Covers, MediumRole, Participant
 NO_NAME = "name withheld"
 _SHOWS: dict[Covers, tuple[MediumRole, ...]] = {"voice": ("recording",), "picture": ("recording", "still"), "name": ()}
 """What each withdrawal takes: a recording has voice and picture in one file. Captions and drafts hold words alone."""
+_CAPTIONS_STAY = "Captions stay: they are kept as words; only what lets somebody hear or see the person is hidden."
 
 
 class Standing(Record):
@@ -39,10 +40,14 @@ class Standing(Record):
 
 
 class Withdrawal(Record):
-    """What a withdrawal did: media that went, and one sentence for each thing that stays."""
+    """What a withdrawal did: media that went, and one sentence for each thing that stays.
+
+    ``is_new`` is False where it was written down already, which is not written down twice.
+    """
 
     gone: tuple[Gone, ...]
     stays: tuple[str, ...]
+    is_new: bool = True
 
 
 def agreed_to(history: Iterable[Consent]) -> tuple[frozenset[Covers], frozenset[Covers]]:
@@ -85,7 +90,7 @@ def withdraw(
 
     ``removes`` asks for removal; otherwise the media are hidden from all but those who keep the library. Under a legal
     hold they are hidden, and go when the hold ends. A withdrawn name is taken out of the list of participants, where no
-    hold stands. All of it goes on the record, without the name.
+    hold stands. All of it goes on the record, without the name; the same withdrawal with the same note only once.
 
     Raises:
         NotAllowedError: not by an officer, archivist or administrator; removal not by an officer.
@@ -96,14 +101,14 @@ def withdraw(
     with library.work(actor) as work:
         if removes:
             work.needs(*KEEPERS)
-        row = _write(work, participant_id, wanted, note, given=False)
+        row, is_new = _withdrawn(work, participant_id, wanted, note)
         gone, stays = _take(work, shown_by(work.session, row.visit_id, wanted), removes=removes)
         if "name" in wanted:
             stays += _take_name(work, row, removes=removes)
         stays += _words_that_stay(work.session, row.visit_id)
     if removes:
         finish_removals(library)
-    return Withdrawal(gone=gone, stays=tuple(stays))
+    return Withdrawal(gone=gone, stays=tuple(stays), is_new=is_new)
 
 
 def shown_by(session: Session, visit_id: int, covers: Iterable[Covers]) -> Sequence[str]:
@@ -125,6 +130,17 @@ def stands_against(session: Session, medium: KeptMedium) -> tuple[Standing, ...]
             if any(use.role in _SHOWS[covered] for covered in one.withdrawn):
                 against[one.participant_id] = one
     return tuple(against.values())
+
+
+def _withdrawn(work: Work, participant_id: int, covers: frozenset[Covers], note: str) -> tuple[ParticipantRow, bool]:
+    """The participant, and whether this had to be written down: nothing new is said by what stands as the last word."""
+    work.needs("officer", *KEEPERS)
+    row = work.get(ParticipantRow, participant_id, "participant")
+    before = _standing(work.session, row)
+    last = {cover: one.note for one in before.history for cover in one.covers}
+    if covers and covers <= before.withdrawn and (not note or {last[cover] for cover in covers} == {note}):
+        return row, False
+    return _write(work, participant_id, covers, note, given=False), True
 
 
 def _write(work: Work, participant_id: int, covers: Iterable[Covers], note: str, *, given: bool) -> ParticipantRow:
@@ -182,7 +198,12 @@ def _take_name(work: Work, row: ParticipantRow, *, removes: bool) -> list[str]:
 def _words_that_stay(session: Session, visit_id: int) -> list[str]:
     drafts = session.scalars(select(DraftRow.number).where(DraftRow.visit_id == visit_id).order_by(DraftRow.number))
     editions = session.scalars(select(EditionRow.number).where(EditionRow.visit_id == visit_id).order_by(EditionRow.id))
+    captions = select(VisitMediumRow.sha256).join(MediumRow).limit(1)
+    captions = captions.where(
+        VisitMediumRow.visit_id == visit_id, VisitMediumRow.role == "captions", MediumRow.removed_at.is_(None)
+    )
     return [
+        *([_CAPTIONS_STAY] if session.scalar(captions) is not None else []),
         *(f"Draft {number} keeps the words that were said, and the names of the voices." for number in drafts),
         *(f"Edition {number} keeps the words that it quotes." for number in editions),
         "Backups and bags that were made before still hold what they hold.",

@@ -17,6 +17,7 @@ from vouchbook.library.search.sizes import size_token
 from vouchbook.library.search.snippets import Snippet, snippet_of
 from vouchbook.library.search.synonyms import Synonyms
 from vouchbook.models.record import Record
+from vouchbook.models.subjects import Subject
 
 RANKED = 100
 """Matches that are ranked: the ones of most worth, newest visits first."""
@@ -35,6 +36,7 @@ class Result(Record):
 
     sentence_id: int
     visit_id: int
+    subject: Subject
     draft_id: int | None
     sha256: str | None
     item_id: int | None
@@ -181,16 +183,32 @@ def results_of(connection: Connection, plan: Plan, sentence_ids: Sequence[int]) 
 
 def _results(connection: Connection, hits: Sequence[_Hit], tokens: set[str]) -> tuple[Result, ...]:
     states = _editions(connection, sorted({h.row["draft_id"] for h in hits if h.row["draft_id"] is not None}))
-    return tuple(_result(hit, tokens, states) for hit in hits)
+    subjects = _subjects(connection, sorted({hit.row["visit_id"] for hit in hits}))
+    return tuple(_result(hit, tokens, states, subjects) for hit in hits)
 
 
-def _result(hit: _Hit, tokens: set[str], editions: dict[int, tuple[int, int, EditionState]]) -> Result:
+_SUBJECTS = text(
+    "SELECT v.id AS visit_id, u.kind, u.maker, u.model, u.years_from, u.years_to, u.energy "
+    "FROM visit v JOIN subject u ON u.id = v.subject_id WHERE v.id IN :visits"
+).bindparams(bindparam("visits", expanding=True))
+
+
+def _subjects(connection: Connection, visits: Sequence[int]) -> dict[int, Subject]:
+    """For each visit what it was about."""
+    rows = connection.execute(_SUBJECTS, {"visits": visits}).mappings() if visits else ()
+    return {row["visit_id"]: Subject(**{name: row[name] for name in Subject.model_fields}) for row in rows}
+
+
+def _result(
+    hit: _Hit, tokens: set[str], editions: dict[int, tuple[int, int, EditionState]], subjects: dict[int, Subject]
+) -> Result:
     row = hit.row
     not_published: tuple[None, None, EditionState] = (None, None, "none")
     edition_id, number, state = editions.get(row["draft_id"], not_published)
     return Result(
         **{name: row[name] for name in _SAME},
         sentence_id=row["id"],
+        subject=subjects[row["visit_id"]],
         snippet=snippet_of(row["words"], hit.match.positions, frozenset(tokens & set(row["tags"].split()))),
         score=round(hit.match.score, 4),
         edition_id=edition_id,

@@ -78,6 +78,7 @@ def parse(typed: str, filters: Filters | None = None) -> Query:
     """
     text = "".join(c if c.isprintable() else " " for c in typed[:LONGEST_QUERY])
     taken = _Taken(filters or Filters())
+    taken.readable_kind()
     free, said = list[str](), list[str]()
     for match in _TERM.finditer(text):
         minus, field, quoted, bare = match.group("minus", "field", "quoted", "bare")
@@ -123,6 +124,15 @@ class _Taken:
             self.sizes.append(near)
         self.filters.update(fields)
         return True
+
+    def readable_kind(self) -> None:
+        """Reads a kind that was set by other means as a typed one is read; one that is none is told and left out."""
+        value = self.filters["kind"]
+        if value is not None:
+            self.filters.update(_kind(value) or {"kind": None})
+            if self.filters["kind"] is None:
+                shown = "".join(c if c.isprintable() else " " for c in value)
+                self.notes.append(f"kind:{shown} is not a kind that can be read; it was left out.")
 
     def quoted(self, text: str, forms: tuple[str, ...]) -> None:
         """A phrase; a quoted size is that size."""

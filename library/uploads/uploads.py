@@ -123,14 +123,14 @@ def finish(
 
     Raises:
         NotFoundError: no such upload or visit.
-        ConflictError: parts are missing, or it is another file than was sent; then it is to be sent anew.
+        ConflictError: parts are missing, or what arrived has another hash; it stays, for whoever gave a wrong one.
         NotAllowedError, ConflictError: as for :func:`~vouchbook.library.visits.media.attach`.
     """
     with _file(library, actor, key) as (known, file):
         if known.sha256 is not None and known.sha256 != wanted_sha256:
             raise ConflictError(f"upload {key}", "it was another file", "Begin anew with this one")
         if known.sha256 is None:
-            stored = _whole(library, actor, known, file, wanted_sha256)
+            stored = _whole(library, known, file, wanted_sha256)
         else:
             stored = Stored(sha256=known.sha256, size_bytes=known.size_bytes)
         with library.work(actor) as work:
@@ -196,7 +196,7 @@ def path_of(library: Library, key: str) -> Path:
     return library.media.folder / _FOLDER / key
 
 
-def _whole(library: Library, actor: Actor, known: Upload, file: IO[bytes], wanted_sha256: str) -> Stored:
+def _whole(library: Library, known: Upload, file: IO[bytes], wanted_sha256: str) -> Stored:
     if known.received_bytes != known.size_bytes:
         raise ConflictError(
             f"upload {known.key}", f"{known.received_bytes} of {known.size_bytes} bytes are here", "Send the rest"
@@ -207,10 +207,10 @@ def _whole(library: Library, actor: Actor, known: Upload, file: IO[bytes], wante
     stored = library.media.add(file)
     if stored.sha256 == wanted_sha256:
         return stored
-    with library.work(actor) as work:
-        _own(work.session, actor, known.key).received_bytes = 0
     raise ConflictError(
-        f"upload {known.key}", "what arrived is not the file that was sent: its SHA-256 is another", "Send it anew"
+        f"upload {known.key}",
+        f"the SHA-256 of what arrived is another: {stored.sha256}",
+        "All of it is still here: finish with the right one, or drop the upload and send the file anew",
     )
 
 

@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Sequence
 
+from vouchbook.library.search.words import words_of as indexed_words
 from vouchbook.models.decisions import Fields
 from vouchbook.models.draft import Draft
 from vouchbook.models.evidence import Evidence
@@ -12,6 +13,7 @@ from vouchbook.models.transcript import Source, Transcript
 
 _NOT_SAID = ("phase", "hazard", "signal")
 """What sorts an item; searches filter by it."""
+_BETWEEN, _TIMES = " \u00b7 ", "\u00d7"
 _SLACK_S = 0.001
 
 
@@ -46,9 +48,21 @@ def lines_of(transcript: Transcript) -> tuple[Said, ...]:
 
 
 def words_of(fields: Fields) -> str:
-    """The words of an item as people read them, from its fields in their order: what is found when they are typed."""
-    values = (value for name, value in fields.items() if name not in _NOT_SAID and value is not None)
-    return shown(" ".join(str(value) for value in values))
+    """The words of an item as people read them, from its fields in their order: what is found when they are typed.
+
+    A field whose words stand in one before it is left out: a warning says mostly itself what it prohibits.
+    """
+    parts, known = list[str](), list[str]()
+    for name, value in fields.items():
+        forms = f" {' '.join(word.form for word in indexed_words(str(value)))} "
+        if name in _NOT_SAID or value is None or any(forms in other for other in known):
+            continue
+        known.append(forms)
+        if name == "object" and parts:
+            parts[-1] += f" {value}"
+        else:
+            parts.append(f"{_TIMES} {value}" if name == "count" else str(value))
+    return shown(_BETWEEN.join(part for part in parts if part.strip()))
 
 
 def place(sources: Sequence[Source], recordings: Sequence[str], start_s: float, end_s: float) -> Place:

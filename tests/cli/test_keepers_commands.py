@@ -242,6 +242,25 @@ def test_each_person_keeps_searches_of_their_own(by: By) -> None:
 
 
 @pytest.mark.parametrize(
+    ("words", "is_there"),
+    [
+        (["plug"], True),
+        (["plug", "-service"], False),
+        (["-service", "plug"], False),
+        (["plug", "-hood"], True),
+        (["plug", "-service plug"], False),
+        (["plug", "-plug service"], True),
+    ],
+)
+def test_a_minus_in_front_of_a_word_leaves_it_out(by: By, words: list[str], *, is_there: bool) -> None:
+    assert ("Under it is the service plug." in by("", "find", *words)[1]) is is_there
+
+
+def test_find_still_helps_by_one_letter(by: By) -> None:
+    assert by("", "find", "-h") == by("", "find", "--help")
+
+
+@pytest.mark.parametrize(
     ("who", "arguments", "said"),
     [
         ("", "consent give 1 1 --covers voice", "nobody said who this is"),
@@ -298,6 +317,7 @@ def test_each_person_keeps_searches_of_their_own(by: By) -> None:
         ("runa", "find plug --saved plugs", "give words to look for"),
         ("runa", "find --saved plugs --save plugs", "keeps the words"),
         ("runa", "find", "give words to look for"),
+        ("", "find plug --sve plugs", "no option --sve"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_done_is_one_line_and_changes_nothing(by: By, who: str, arguments: str, said: str) -> None:

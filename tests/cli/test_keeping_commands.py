@@ -72,6 +72,9 @@ def test_a_whole_library_goes_by_bag(run: Run, place: Path, tmp_path: Path) -> N
 
 
 def test_a_visit_goes_by_bag(run: Run, place: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert (
+        run("export", "--visit", 1, tmp_path / "same", "--library", place)[1] == f"{tmp_path / 'same'}: visit {KEY}.\n"
+    )
     code, out, _ = run("export", "--visit", KEY, tmp_path / "bag", "--library", place)
     assert (code, out) == (0, f"{tmp_path / 'bag'}: visit {KEY}.\n")
     with open_library(tmp_path / "new") as library:

@@ -116,11 +116,9 @@ def test_a_visit_on_its_way(run: Run, act_as: As, typed: Typed, stored: Path) ->
     assert shown.index("DANGER: Never cut") < shown.index("step: Pull out service plug")
     assert "amended, object: {service} plug" in shown
     assert "Vouched for by Runa and Sven" in shown
-    assert (
-        run("find", "service", "plug", "is:confirmed")[1]
-        .splitlines()[0]
-        .endswith("step, amended, edition 1 (published)")
-    )
+    hit = run("find", "service", "plug", "is:confirmed")[1].splitlines()[0]
+    assert hit.startswith("visit 1, Halden V2 2029 to 2031, ")
+    assert hit.endswith("step, amended, edition 1 (published)")
     assert run("audit")[:2] == (0, run("audit", "verify")[1])
 
 

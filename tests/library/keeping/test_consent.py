@@ -88,6 +88,7 @@ def test_a_withdrawal_takes_what_shows_the_person_and_says_so(
     assert found == {role: becomes if role in gone else "shown" for role in media_by_role}
     assert {(one.sha256, one.what) for one in done.gone} == {(media_by_role[role], becomes) for role in gone}
     assert any(sentence.startswith("Draft 1 keeps the words") for sentence in done.stays)
+    assert any(sentence.startswith("Captions stay: they are kept as words") for sentence in done.stays)
     with library.reading() as session:
         act = {"hidden": "hid", "removed": "removed"}[becomes]
         told = [(e.act, e.what_id, e.body["reason"], e.body["visits"]) for e in entries(session) if e.what == "medium"]
@@ -240,6 +241,30 @@ def test_consent_to_nothing_or_of_nobody_is_none(library: Library, staff: Staff)
         give(work, 1, [])
     with library.work(staff["officer"]) as work, pytest.raises(NotFoundError, match="participant 99"):
         give(work, 99, ["voice"])
+
+
+@pytest.mark.parametrize(
+    ("covers", "note", "is_new"),
+    [
+        (["voice"], "", False),
+        (["voice"], "called", False),
+        (["voice"], "wrote", True),
+        (["voice", "picture"], "called", False),
+        (["voice", "name"], "called", True),
+    ],
+)
+def test_what_was_withdrawn_already_is_not_written_down_twice(
+    library: Library, staff: Staff, visit_id: int, covers: list[Covers], note: str, *, is_new: bool
+) -> None:
+    assert withdraw(library, staff["officer"], 1, ["voice", "picture"], "called", removes=False).is_new
+    assert withdraw(library, staff["officer"], 1, covers, note, removes=False).is_new is is_new
+    with library.reading() as session:
+        assert len(consents_of(session, visit_id)[0].history) == 1 + is_new
+        acts = [entry.act for entry in entries(session)]
+    assert acts.count("withdrew consent") == 1 + is_new
+    with library.work(staff["officer"]) as work:
+        give(work, 1, ["voice"])
+    assert withdraw(library, staff["officer"], 1, ["voice"], removes=False).is_new
 
 
 def test_the_same_withdrawal_again_takes_nothing_more(library: Library, staff: Staff, media_by_role: Media) -> None:

@@ -120,3 +120,14 @@ HOSTILE = [
 def test_a_hostile_question_is_harmless(library: Connection, typed: str) -> None:
     find(library, parse(typed))
     assert library.execute(text("SELECT count(*) FROM sentence")).scalar_one() == 20
+
+
+@pytest.mark.parametrize(
+    ("typed", "subject"),
+    [
+        ("first responder loop", "Kestrel Dart 2018 to 2022 (battery)"),
+        ("handwheel clockwise", "Halvard H7 2005 to (diesel)"),
+    ],
+)
+def test_each_result_says_which_machine_it_is_about(library: Connection, typed: str, subject: str) -> None:
+    assert str(find(library, parse(typed)).results[0].subject) == subject

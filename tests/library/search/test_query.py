@@ -57,6 +57,16 @@ def test_a_filter_that_cannot_be_read_is_told(typed: str) -> None:
     assert len(read.notes) == 1
 
 
+@pytest.mark.parametrize(
+    ("given", "kind", "notes"), [(None, None, 0), ("step", "step", 0), ("Warnings", "warning", 0), ("zzz", None, 1)]
+)
+def test_a_kind_that_is_set_beside_the_words_is_read_as_a_typed_one(
+    given: str | None, kind: str | None, notes: int
+) -> None:
+    read = parse("hood", Filters(kind=given))
+    assert (read.filters.kind, len(read.notes)) == (kind, notes)
+
+
 @pytest.mark.parametrize("words", ["bolt bolts bolted bolting", "cover covers covered covering", "battery batteries"])
 def test_endings_do_not_hide_a_word(words: str) -> None:
     assert len({indexed_form(word) for word in words.split()}) == 1

@@ -101,10 +101,19 @@ def test_another_file_than_was_sent_is_not_taken_in(library: Library, staff: Sta
     officer = staff["officer"]
     key = begin(library, officer, "film.mp4", len(FILM)).key
     receive(library, officer, key, 0, FILM[:-1] + b"?")
-    with pytest.raises(ConflictError, match="SHA-256 is another"):
+    with pytest.raises(ConflictError, match="SHA-256 of what arrived is another"):
         finish(library, officer, key, HASH, visit_id, "recording")
-    assert look(library, officer, key).received_bytes == 0
+    known = look(library, officer, key)
+    assert (known.received_bytes, known.sha256) == (len(FILM), None)
+    assert not library.media.path(HASH).exists()
+
+
+def test_a_wrong_hash_costs_nothing_of_what_arrived(library: Library, staff: Staff, visit_id: int) -> None:
+    officer = staff["officer"]
+    key = begin(library, officer, "film.mp4", len(FILM)).key
     receive(library, officer, key, 0, FILM)
+    with pytest.raises(ConflictError, match="finish with the right one"):
+        finish(library, officer, key, "0" * 64, visit_id, "recording")
     assert finish(library, officer, key, HASH, visit_id, "recording")[1].sha256 == HASH
 
 

@@ -51,13 +51,21 @@ def test_each_line_is_said_by_the_voice_that_says_most_of_it() -> None:
     [
         (
             {"phase": "access", "action": "undo", "object": "bolts", "tool": None, "size": "10 mm", "count": 3},
-            "undo bolts 10 mm 3",
+            "undo bolts \u00b7 10 mm \u00b7 \u00d7 3",
         ),
         (
             {"phase": "fire", "text": "never cut it", "hazard": "burn", "signal": "danger", "prohibits": None},
             "never cut it",
         ),
-        ({"phase": "access", "part": "plug", "place": "behind the seat"}, "plug behind the seat"),
+        ({"phase": "access", "part": "plug", "place": "behind the seat"}, "plug \u00b7 behind the seat"),
+        ({"text": "Never cut the orange cables", "prohibits": "cut the orange cable"}, "Never cut the orange cables"),
+        ({"text": "it is charged", "prohibits": "touch it"}, "it is charged \u00b7 touch it"),
+        ({"text": "nothing is cut", "prohibits": "not"}, "nothing is cut \u00b7 not"),
+        (
+            {"name": "socket", "fastener": "bolt", "size": "3/8 in", "count": 4},
+            "socket \u00b7 bolt \u00b7 3/8 in \u00b7 \u00d7 4",
+        ),
+        ({"action": "take out", "object": "bolts", "tool": None, "size": "T30"}, "take out bolts \u00b7 T30"),
     ],
 )
 def test_an_item_is_found_by_its_words_not_by_what_sorts_it(fields: dict[str, str | int | None], words: str) -> None:
