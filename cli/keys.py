@@ -11,9 +11,6 @@ def key(prompt: str, keys: str) -> str:
     """The next of ``keys`` that is pressed; on a pipe the first letter of its next line. "q" at its end.
 
     Other keys are told what they could have been.
-
-    Raises:
-        KeyboardInterrupt: the person interrupts.
     """
     while True:
         typer.echo(plain(f"{prompt} [{keys}] "), nl=False)
@@ -35,10 +32,10 @@ def key(prompt: str, keys: str) -> str:
 
 
 def _pressed() -> str:
-    """The key that is pressed from now on (what was typed before is thrown away); empty where the input ends."""
+    """The key that is pressed from now on (what was typed before is thrown away); empty where the person leaves."""
     try:
         return typer.getchar()
-    except EOFError:
+    except (EOFError, KeyboardInterrupt):
         return ""
 
 

@@ -10,8 +10,6 @@ from vouchbook.models.transcript import Transcript
 _CERTAINTY = ("weak, listen to it", "check this", "supported", "well supported")
 _STEPS = (0.4, 0.6, 0.8)
 """The confidence from which each but the first is said."""
-SUPPORTED = _STEPS[1]
-"""The confidence from which nobody is asked to check."""
 _WAYS = frozenset("clockwise anticlockwise counterclockwise forwards backwards upwards downwards sideways".split())
 
 

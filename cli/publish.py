@@ -15,9 +15,8 @@ NAME = "publish"
 SUMMARY = "From a decided draft to an edition."
 HELP = """Publish DRAFT as the next edition of its machine; without DRAFT, list the editions.
 
-Everything must be decided. A warning of the edition before that this one has no more must be borrowed (`vouchbook
-review DRAFT`, key k), rejected by two people, or let go by its key there. What is published never changes: it can only
-be withdrawn, with a reason.
+Everything must be decided. A warning of the edition before that this one has no more must be borrowed, rejected by two
+people, or let go by its key. What is published never changes: it can only be withdrawn, with a reason.
 
 \b
 Examples:

@@ -8,16 +8,16 @@ from vouchbook.cli import asking, borrowing, keys, reviewing_lines
 from vouchbook.cli.listening import listen
 from vouchbook.cli.plain import say
 from vouchbook.cli.table import Table
-from vouchbook.library.actor import Work, as_known, found
+from vouchbook.library.actor import Work, as_known
 from vouchbook.library.keeping.removal import KEEPERS
 from vouchbook.library.known.borrowed import Candidate
 from vouchbook.library.known.stored import borrow_candidates, edition_lent
 from vouchbook.library.open import Library
 from vouchbook.library.review.by_hand import add_by_hand, borrow, take_out
-from vouchbook.library.review.cases import DraftItem
+from vouchbook.library.review.cases import DraftItem, draft_items
 from vouchbook.library.review.decide import decide, undo
 from vouchbook.library.review.settle import DraftQuestion, settle, unsettle
-from vouchbook.library.store.tables import DraftRow, ItemRow, QuestionRow
+from vouchbook.library.store.tables import ItemRow, QuestionRow
 from vouchbook.library.visits.drafts import draft_of
 from vouchbook.library.visits.stills import nearest_first, stills_for
 from vouchbook.models.decisions import Answer, Judgement
@@ -32,8 +32,6 @@ class Reviewing:
         self.library, self.actor, self.draft_id = library, actor, draft_id
         self.table = Table(library, actor, draft_id)
         self.has_left = False
-        self._is_told = False
-        """Whether how far the draft is was said last."""
 
     def run(self, *, adds: bool = False) -> None:
         """Everything that waits for this person, items first, until nothing does or they leave.
@@ -41,35 +39,21 @@ class Reviewing:
         With ``adds`` they are asked for an item of theirs before.
         """
         with self.library.reading() as session:
-            is_open = found(session, DraftRow, self.draft_id, "draft").state == "open"
+            draft_items(session, self.draft_id)  # says at once if there is no such draft
         if summary := borrowing.known_summary(self.table.findings()):
             say(summary, "")
-        try:
-            if adds:
-                self._add()
-            while is_open and not self.has_left:
-                self._ask()
-        except KeyboardInterrupt:
-            say("", *self._farewell())
-            raise typer.Exit(130) from None
-        if not self._is_told:
-            say(*self._farewell())
-
-    def _ask(self) -> None:
-        """About the next thing that waits for this person; where nothing does, what else they want here."""
-        if (item := self.table.next_item()) is not None:
-            self._ask_about_item(item)
-        elif (question := self.table.next_question()) is not None:
-            self._ask_about_question(question)
-        else:
-            say(*([] if self._is_told else self._farewell()))
-            pressed = keys.key("Nothing more waits for you", "hkuq?")
-            self._is_told = pressed == "q"
-            self._other(pressed, "")
-
-    def _farewell(self) -> list[str]:
+        if adds:
+            self._add()
+        while not self.has_left:
+            if (item := self.table.next_item()) is not None:
+                self._ask_about_item(item)
+            elif (question := self.table.next_question()) is not None:
+                self._ask_about_question(question)
+            else:
+                break
         with self.library.reading() as session:
-            return [*reviewing_lines.farewell(session, self.draft_id)]
+            for text in reviewing_lines.farewell(session, self.draft_id):
+                say(text)
 
     def _ask_about_item(self, item: DraftItem) -> None:
         with self.library.reading() as session:
@@ -204,10 +188,10 @@ class Reviewing:
         near = nearest_first(stills, question.key, at_s)
         for text in reviewing_lines.still_lines(self.library, near):
             say(text)
-        marked = asking.spot_in("Still and spot (1, 40%, 55% from the left and the top)", len(near))
-        if marked is not None:
+        found = asking.spot_in("Still and spot (1, 40%, 55% from the left and the top)", len(near))
+        if found is not None:
             words = keys.line("[Answer in words]") or None
-            still = {"still_sha256": near[marked[0]].sha256, "spot": marked[1]}
+            still = {"still_sha256": near[found[0]].sha256, "spot": found[1]}
             self._settle(question, Answer.model_validate({"outcome": "answered", "answer": words, **still}))
 
     def _look_at_what_is_known(self) -> None:

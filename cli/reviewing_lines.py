@@ -2,10 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from vouchbook.cli.phrases import SUPPORTED, certainty, sureness
 from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.open import Library
@@ -13,7 +11,6 @@ from vouchbook.library.people.people import names
 from vouchbook.library.review.cases import DraftItem
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
-from vouchbook.library.store.tables import DraftRow, EditionRow, ItemRow
 from vouchbook.library.visits.stills import VisitStill
 from vouchbook.models.clock import clock
 from vouchbook.models.decisions import Decision
@@ -44,8 +41,6 @@ def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
         yield f"    Borrowed from edition {item.borrowed.edition} of {item.borrowed.subject}"
     if case.source_note:
         yield f"    Not from the recording: {case.source_note}"
-    if doubt := _doubt(session, item):
-        yield f"    {doubt}"
     if case.is_doubtful:
         yield "    The words are doubtful: listen."
     for decision in item.state.disputed:
@@ -74,24 +69,8 @@ def farewell(session: Session, draft_id: int) -> Iterator[str]:
     """How far the draft is now."""
     now = counts(session, draft_id)
     yield ", ".join(f"{number} {state}" for state, number in now.items.items())
-    state = session.get_one(DraftRow, draft_id).state
-    if state != "open":
-        number = session.scalar(select(EditionRow.id).where(EditionRow.draft_id == draft_id).order_by(EditionRow.id))
-        yield f"It is published as edition {number}." if number else "It was set aside."
-        return
     left = len(open_points(session, draft_id))
     yield f"{left} left to decide." if left else f"All is decided: `vouchbook publish {draft_id}`"
-
-
-def _doubt(session: Session, item: DraftItem) -> str:
-    """How weakly the words support what was read, and why, as the draft says it; empty where they support it."""
-    record = session.get_one(ItemRow, item.item_id).record
-    confidence = record.get("confidence")
-    if not isinstance(confidence, float) or sureness(confidence) >= sureness(SUPPORTED):
-        return ""
-    why = "; ".join(str(reason) for reason in record.get("reasons") or ())
-    told = certainty(confidence)
-    return f"{told[:1].upper()}{told[1:]}: {why}" if why else told
 
 
 def _decision(decision: Decision, people: dict[int, str]) -> str:

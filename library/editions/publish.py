@@ -127,19 +127,14 @@ def _let_go(edition: Edition, told: Difference | None, lets_go: Collection[str])
     rejected = [Line(item.kind, item.as_read) for item in edition.rejected]
     decided = {place for place, _ in pairs([Line(item.kind, item.as_vouched) for item in gone], rejected)}
     lost = [item for place, item in enumerate(gone) if place not in decided]
-    forgotten = [f"{item.key} \u201c{item.as_vouched['text']}\u201d" for item in lost if item.key not in lets_go]
+    forgotten = [item for item in lost if item.key not in lets_go]
     if forgotten:
+        text = str(forgotten[0].as_vouched["text"])
+        more = f", and {len(forgotten) - 1} more" if len(forgotten) > 1 else ""
         raise ConflictError(
             f"edition {edition.replaces}",
-            f"{'its warning' if len(forgotten) == 1 else 'its warnings'} {', '.join(forgotten)} would be lost",
-            "Borrow each into this draft, or let each go by its key",
-        )
-    stray = sorted(set(lets_go) - {item.key for item in lost})
-    if stray:
-        raise ConflictError(
-            f"{', '.join(stray)}",
-            "no warning of the edition before that would be lost",
-            "Let go of such a warning alone, by its key there",
+            f"its warning {forgotten[0].key} ({text}) would be lost{more}",
+            "Borrow it into this draft, or let it go by name",
         )
     return tuple(lost)
 

@@ -127,7 +127,7 @@ def _item_lines(number: int, item: VouchedItem, keys: dict[str, int]) -> Iterato
     if item.bonds.branch:
         steps = ", ".join(str(keys[key]) for key in item.bonds.instead_of)
         yield f"     {item.bonds.branch}{f', instead of {steps}' if steps else ''}:"
-    yield f"{number:4} {headed(item.kind, item.as_vouched)} ({item.key})"
+    yield f"{number:4} {headed(item.kind, item.as_vouched)}"
     if item.bonds.guards:
         yield f"     Before {', '.join(str(keys[key]) for key in item.bonds.guards)}."
     for change in item.changes:

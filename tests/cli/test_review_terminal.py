@@ -126,10 +126,8 @@ def test_danger_is_played_by_a_player_and_confirmed_then(
     assert "i1: confirmed" in at.press("c")
     assert "you have not heard 0:02 to 0:03" in at.press("p")
     assert "“Never cut the orange cable, it kills.”: played." in at.press("c")
-    told = at.press("q")
-    assert "i2: waits for a second person" in told
-    assert "1 left to decide." in told
     assert at.ends() == 0
+    assert "i2: waits for a second person" in at.until("1 left to decide.")
     (asked,) = (tmp_path / "asked.txt").read_text(encoding="utf-8").splitlines()
     assert asked.endswith(str(Media(tmp_path / "library" / "media").path(sha256(FILM).hexdigest())))
     assert "2.500" in asked
@@ -140,16 +138,14 @@ def test_danger_is_played_by_a_player_and_confirmed_then(
         assert [one.state.name for one in draft_items(session, 1)] == ["confirmed", "waits for a second person"]
 
 
-@pytest.mark.parametrize(
-    ("way_out", "code"), [("q", 0), ("\x03", 130), ("\x04", 0)], ids=["q", "control-c", "control-d"]
-)
+@pytest.mark.parametrize("way_out", ["q", "\x03", "\x04"], ids=["q", "control-c", "control-d"])
 def test_whoever_leaves_keeps_what_they_decided(
-    sits_down: Callable[[str], Terminal], tmp_path: Path, way_out: str, code: int
+    sits_down: Callable[[str], Terminal], tmp_path: Path, way_out: str
 ) -> None:
     at = sits_down("ffplay")
     at.press("c")
     assert "i1: confirmed" in at.press(way_out)
-    assert at.ends() == code
+    assert at.ends() == 0
     at.until("1 left to decide.")
     with open_library(tmp_path / "library") as library, library.reading() as session:
         assert [one.state.name for one in draft_items(session, 1)] == ["confirmed", "open"]

@@ -242,7 +242,7 @@ def test_what_was_amended_or_rejected_is_compared_as_it_stands(
     with library.work(staff["reviewer"]) as work:
         decide(work, cue.item_id, 1, Judgement(verdict="rejected", reason="wrong words heard"))
     with library.reading() as session:
-        assert [one.there[0].item for one in findings(session, tables[1])] == ["i2", "i1"]
+        assert [one.there[0].item for one in findings(session, tables[1])] == ["i1", "i2"]
 
 
 def test_what_was_left_to_another_visit_is_borrowed_by_decision(
