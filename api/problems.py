@@ -126,7 +126,9 @@ def _of_validation(_request: Request, error: Exception) -> JSONResponse:
     """What was sent is not repeated: it may be a password."""
     assert isinstance(error, RequestValidationError)
     found = tuple(
-        FieldProblem(where=tuple(_plain(part) for part in one["loc"]), problem=_plain(one["msg"]))
+        FieldProblem(
+            where=tuple(_plain(part) for part in one["loc"]), problem=_plain(one["msg"].removeprefix("Value error, "))
+        )
         for one in error.errors()
     )
     detail = f"{len(found)} parts of the request cannot be used" if len(found) > 1 else _sentence(found[0])

@@ -98,10 +98,12 @@ def _troubles(session: "Session", kept: Path | None) -> list[str]:
 
 def _print_log(session: "Session", about: str | None) -> None:
     from vouchbook.library.audit.journal import entries, entries_about
-    from vouchbook.library.people.people import names
+    from vouchbook.library.people.people import names, people
 
     known = names(session)
+    logins = {str(one.id): one.login for one in people(session)}
     what, _, number = (about or "").partition(" ")
     for entry in entries_about(session, what, number.strip()) if about else entries(session):
         who = known.get(entry.person, "?") if entry.person is not None else "the library"
-        say(f"{entry.seq:6} {entry.at:%Y-%m-%d %H:%M:%S} {who} {entry.act} {entry.what} {entry.what_id}")
+        login = f" ({logins[entry.what_id]})" if entry.what == "person" and entry.what_id in logins else ""
+        say(f"{entry.seq:6} {entry.at:%Y-%m-%d %H:%M:%S} {who} {entry.act} {entry.what} {entry.what_id}{login}")

@@ -86,18 +86,26 @@ def acting(library: "Library", login: str | None) -> "Actor":
 
 
 def password_of(login: str, *, is_new: bool = False) -> str:
-    """The password, typed without being shown; a new one is typed twice.
+    """The password, typed without being shown; a new one is typed twice, after its least length was told.
 
     Raises:
         SettingError: there is no terminal to ask at.
     """
+    if not sys.stdin.isatty() and is_new:
+        raise SettingError(f"there is no terminal to type the new password of {login!r} at. Run this at a terminal.")
     if not sys.stdin.isatty():
         raise SettingError(
             f"there is no terminal to ask for the password of {login!r}. "
             f"Put a token of `vouchbook people token` into {TOKEN_VARIABLE}."
         )
+    if is_new:
+        from vouchbook.library.people.passwords import SHORTEST
+
+        asked = f"New password of {login}, at least {SHORTEST} characters"
+    else:
+        asked = f"Password of {login}"
     answer: str = typer.prompt(
-        plain(f"{'New password' if is_new else 'Password'} of {login}"),
+        plain(asked),
         hide_input=True,
         confirmation_prompt=is_new,
         err=True,

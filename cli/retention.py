@@ -97,7 +97,8 @@ def _print(rules: "Retention") -> None:
 
     months = {str(role): number for role, number in rules.months.items()}
     for role in get_args(MediumRole):
-        say(f"{role:16} {f'{months[role]} months' if role in months else _ALWAYS}")
+        unit = "month" if months.get(role) == 1 else "months"
+        say(f"{role:16} {f'{months[role]} {unit}' if role in months else _ALWAYS}")
     say(f"{'spare-editions':16} {'yes' if rules.spares_editions else 'no'}")
 
 

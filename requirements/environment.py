@@ -57,7 +57,7 @@ def _pip(*arguments: str) -> int:
     """The exit code of pip. Debian's Python has no ensurepip, so the outer pip works on the environment if need be."""
     inner = (FOLDER / ("Lib" if os.name == "nt" else "lib")).glob("**/site-packages/pip/__init__.py")
     pip = [str(PYTHON), "-m", "pip"] if any(inner) else [sys.executable, "-m", "pip", "--python", str(PYTHON)]
-    command = [*pip, arguments[0], "--quiet", "--disable-pip-version-check", *arguments[1:]]
+    command = [*pip, arguments[0], "-qq", "--disable-pip-version-check", *arguments[1:]]
     return subprocess.run(command, check=False).returncode
 
 

@@ -168,7 +168,7 @@ def _holds(session: Session) -> Finding:
     wrong = (
         f"visit {key}: it counts {count} holds, and {found} stand." for key, count, found in rows if count != found
     )
-    return Finding(what="holds", looked_at=len(rows), wrong=_first(wrong))
+    return Finding(what="counts of holds", looked_at=len(rows), wrong=_first(wrong))
 
 
 def _index(session: Session) -> Finding:

@@ -192,6 +192,7 @@ def test_what_is_due_goes_when_somebody_says_so(by: By, place: Path) -> None:
     assert "recording        12 months\n" in out
     assert "captions         always\n" in out
     assert "spare-editions   yes\n" in out
+    assert "still            1 month\n" in by("ada", "retention", "set", "--keep", "still=1")[1]
     out = by("ada", "retention", "set", "--keep", "still=always", "--let-editions-go")[1]
     assert "recording        12 months\n" in out
     assert "still            always\n" in out

@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import text
 
 from vouchbook.library.open import open_library
+from vouchbook.library.people.passwords import SHORTEST
 from vouchbook.library.people.people import add_person
 from vouchbook.library.people.tokens import make_token
 from vouchbook.library.store.open import writer_of
@@ -301,6 +302,7 @@ def test_what_was_changed_behind_its_back_is_found(
     kept.write_text(run("audit", "head")[1], encoding="utf-8")
     assert run("audit", "verify", "--kept", kept)[0] == 0
     assert "Runa confirmed item 1" in run("audit", "log", "--about", "item 1")[1]
+    assert "added person 1 (ada)\n" in run("audit", "log", "--about", "person 1")[1]
     with open_library(where) as library, writer_of(library.engine).begin() as connection:
         connection.execute(text("UPDATE decision SET person_id = 4 WHERE item_id = 1"))
     code, out, err = run("audit")
@@ -372,3 +374,25 @@ def test_what_says_the_same_in_other_words_is_found_once_it_was_learned(run: Run
     code, out, _ = run(*asked)
     assert code == 0
     assert "orange cable" in "\n".join(out.splitlines()[:2])
+
+
+def test_the_first_person_without_a_terminal_is_told_to_use_one(run: Run, tmp_path: Path) -> None:
+    code, out, err = run("people", "add", "bo", "--library", tmp_path / "new")
+    assert (code, out) == (2, "")
+    assert "Run this at a terminal." in err
+    assert "token" not in err
+
+
+def test_the_least_length_is_told_before_a_new_password_is_typed(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+
+    def prompt(text: str, **_: object) -> str:
+        asked.append(text)
+        return "some words in a row"
+
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("typer.prompt", prompt)
+    assert run("people", "add", "bo", "--library", tmp_path / "new")[0] == 0
+    assert asked == [f"New password of bo, at least {SHORTEST} characters"]

@@ -82,3 +82,17 @@ def test_a_name_that_cannot_be_written_down_changes_nothing(
     assert script("officer").post(f"{visit}/participants", json=DOV).status_code == 201
     assert script(part).post(address, json=body).status_code == status
     assert script("officer").get(visit).json()["visit"]["participants"] == [DOV]
+
+
+def test_years_that_go_down_are_told_in_our_own_words(script: Clients) -> None:
+    subject = {"kind": "loader", "years_from": 2031, "years_to": 2029}
+    answer = script("officer").post("/visits", json={"subject": subject, "held_on": "2031-03-01"})
+    assert answer.status_code == 422
+    assert answer.json()["detail"] == "body > subject: the years go from 2031 to 2029"
+
+
+def test_a_kind_that_is_none_is_told_over_http(script: Clients) -> None:
+    answer = script("officer").get("/search", params={"q": "plug", "kind": "zzz"})
+    assert (answer.status_code, answer.json()["notes"]) == (
+        200, ["kind:zzz is not a kind that can be read; it was left out."],
+    )  # fmt: skip

@@ -69,7 +69,7 @@ def test_every_line_and_every_item_can_be_found(library: Library, staff: Staff, 
         ("Pull the grey plug straight out with the insulated tongs.", False),
         ("two green stripes", True),
         ("never cut the orange cable", True),
-        ("pull out grey plug insulated tongs", True),
+        ("pull out grey plug \u00b7 insulated tongs", True),
     ]
     assert indexed(library) == 7
 
