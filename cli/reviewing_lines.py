@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator, Sequence
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import names
-from vouchbook.library.review.cases import DraftItem
+from vouchbook.library.review.cases import Drafted, DraftItem
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
+from vouchbook.library.store.tables import EditionRow
 from vouchbook.library.visits.stills import VisitStill
 from vouchbook.models.clock import clock
 from vouchbook.models.decisions import Decision
@@ -71,6 +73,23 @@ def farewell(session: Session, draft_id: int) -> Iterator[str]:
     yield ", ".join(f"{number} {state}" for state, number in now.items.items())
     left = len(open_points(session, draft_id))
     yield f"{left} left to decide." if left else f"All is decided: `vouchbook publish {draft_id}`"
+
+
+def closed_line(session: Session, draft_id: int) -> str:
+    """Why nobody decides on the draft any more, in one line; empty while it is open.
+
+    Raises:
+        NotFoundError: no draft of that number.
+    """
+    draft = Drafted(session, draft_id).row
+    if draft.state == "published":
+        of_draft = select(EditionRow).where(EditionRow.draft_id == draft_id).order_by(EditionRow.id.desc())
+        made = session.scalars(of_draft).first()
+        if made is None:
+            return f"Draft {draft_id} is published."
+        shown = f"`vouchbook publish --show {made.id}`"
+        return f"Draft {draft_id} is published as {made.id} (edition {made.number} of its machine): {shown}"
+    return "" if draft.state == "open" else f"Draft {draft_id} is {draft.state}: decide on the newer draft."
 
 
 def _decision(decision: Decision, people: dict[int, str]) -> str:

@@ -10,7 +10,9 @@ import pytest
 from vouchbook.library.open import open_library
 from vouchbook.library.review.cases import draft_items
 from vouchbook.library.review.settle import draft_questions
+from vouchbook.library.visits.drafts import set_aside
 from vouchbook.models.draft import Draft, Picture
+from vouchbook.models.people import Actor
 
 Run = Callable[..., tuple[int, str, str]]
 Items = Callable[..., Draft]
@@ -118,7 +120,8 @@ def test_what_is_known_is_told_at_the_beginning_at_the_items_and_in_a_list(revie
     listed = out[out.index("[craunphkq?] k") :]
     assert "      forbidden here, done there: " in listed
     assert (
-        "   1  not mentioned: DANGER: Never cut the orange cable (electric shock), in edition 1 of Halden V2" in listed
+        "   1  not mentioned: DANGER: Never cut the orange cable (electric shock), in edition 1 of Halden V2 (key i2)"
+        in listed
     )
     assert "        0:50 “Never cut the orange cable, it kills.”" in listed
 
@@ -135,6 +138,45 @@ def test_what_was_not_mentioned_is_borrowed_by_its_number_and_taken_back(reviews
     assert "1 known before and not mentioned" in reviews("runa", "q", 2)
     assert "i4: taken back" in reviews("runa", "k|1|u|q", 2)
     assert len(table(tmp_path, 2)) == 3
+
+
+@pytest.fixture
+def all_decided(next_talk: None, reviews: Reviews) -> None:  # noqa: ARG001  it makes the draft
+    """The draft 2 with nothing left to decide."""
+    assert "All is decided: `vouchbook publish 2`" in reviews("runa", "c|c|d", 2)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        pytest.param("k", "1  not mentioned: DANGER: Never cut the orange cable", id="look"),
+        pytest.param("b|1|c", "i3: borrowed; two people decide on it", id="borrow"),
+        pytest.param("h|2|0:30-0:39|y|3|torch|||||y", "tool: Torch", id="by-hand"),
+        pytest.param("x|q", "Press one of k b h u q ?.", id="no-key-of-it"),
+        pytest.param("", "All is decided: `vouchbook publish 2`", id="the-pipe-ends"),
+    ],
+)
+@pytest.mark.usefixtures("all_decided")
+def test_what_publishing_asks_for_can_be_done_when_all_is_decided(reviews: Reviews, keys: str, said: str) -> None:
+    out = reviews("runa", keys, 2)
+    assert "Anything else [kbhuq?]" in out
+    assert said in out
+
+
+@pytest.mark.usefixtures("next_talk")
+def test_a_draft_that_is_closed_says_what_became_of_it(reviews: Reviews) -> None:
+    out = reviews("runa", "c|h|k", 1)
+    assert out == "Draft 1 is published as 1 (edition 1 of its machine): `vouchbook publish --show 1`\n"
+
+
+@pytest.mark.usefixtures("on_table")
+def test_a_draft_that_is_set_aside_says_so(reviews: Reviews, tmp_path: Path) -> None:
+    with (
+        open_library(tmp_path / "library") as library,
+        library.work(Actor(person=2, login="olin", roles=frozenset({"officer"}))) as work,
+    ):
+        set_aside(work, 1, "read anew")
+    assert reviews("runa", "c", 1) == "Draft 1 is set aside: decide on the newer draft.\n"
 
 
 @pytest.mark.parametrize(
