@@ -51,6 +51,21 @@ def open_points(session: Session, draft_id: int) -> tuple[StillOpen, ...]:
     return still_open(Drafted(session, draft_id).items(), questions, _settlements(questions))
 
 
+def gone_if_published(session: Session, draft_id: int) -> tuple[VouchedItem, ...]:
+    """What the edition in force has and the next one would not, warnings apart; empty while something is undecided.
+
+    Raises:
+        NotFoundError: no draft of that number.
+    """
+    drafted = Drafted(session, draft_id)
+    before = in_force(session, drafted.visit.subject_id)
+    if drafted.row.state != "open" or before is None or open_points(session, draft_id):
+        return ()
+    items, _ = edition_items(drafted.items(), names(session))
+    told = difference(edition_of(session, before.id).items, items)
+    return tuple(item for item in told.gone if item.kind != "warning")
+
+
 def publish(work: Work, draft_id: int, lets_go: Collection[str] = ()) -> Published:
     """Publishes a draft as the next edition of its subject. From then on neither changes.
 

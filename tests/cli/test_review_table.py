@@ -163,6 +163,20 @@ def test_what_publishing_asks_for_can_be_done_when_all_is_decided(reviews: Revie
     assert said in out
 
 
+@pytest.mark.usefixtures("all_decided")
+def test_what_the_new_edition_has_no_more_is_told_before_it_is_published(
+    run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["alva"])
+    code, out, err = run("publish", 2, "--let-go", "i2")
+    assert (code, "Give --yes" in err) == (2, True)
+    assert "  gone   i3  step: Pull out plug" in out
+    assert "i2 (never cut the orange cable, said as" in run("publish", 2, "--yes")[2]
+    assert len(run("publish")[1].splitlines()) == 1
+    code, out, _ = run("publish", 2, "--yes", "--let-go", "i2")
+    assert (code, "is published as 2." in out) == (0, True)
+
+
 @pytest.mark.usefixtures("next_talk")
 def test_a_draft_that_is_closed_says_what_became_of_it(reviews: Reviews) -> None:
     out = reviews("runa", "c|h|k", 1)
