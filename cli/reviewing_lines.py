@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from vouchbook.cli.phrases import doubts
 from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.open import Library
@@ -12,7 +13,7 @@ from vouchbook.library.people.people import names
 from vouchbook.library.review.cases import Drafted, DraftItem
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
-from vouchbook.library.store.tables import EditionRow
+from vouchbook.library.store.tables import EditionRow, ItemRow
 from vouchbook.library.visits.stills import VisitStill
 from vouchbook.models.clock import clock
 from vouchbook.models.decisions import Decision
@@ -33,6 +34,11 @@ def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
     for quoted in item.quotes:
         voice = f"{quoted.voice}: " if quoted.voice else ""
         yield f"    {clock(quoted.start_s)} {voice}\u201c{quoted.quote}\u201d"
+    record = session.get_one(ItemRow, item.item_id).record
+    if "confidence" in record and (
+        told := doubts(record["confidence"], record.get("reasons", ()), implied=bool(record.get("implied")))
+    ):
+        yield f"    How sure: {told}"
     if item.bonds.signal_reason:
         yield f"    Why {case.as_read['signal']}: {item.bonds.signal_reason}"
     if item.bonds.guards:

@@ -183,6 +183,26 @@ def test_a_draft_that_is_closed_says_what_became_of_it(reviews: Reviews) -> None
     assert out == "Draft 1 is published as 1 (edition 1 of its machine): `vouchbook publish --show 1`\n"
 
 
+@pytest.mark.parametrize(
+    ("item", "told"),
+    [
+        pytest.param(CUE | {"confidence": 0.3}, "    How sure: weak, listen to it; an order", id="weak"),
+        pytest.param(CUE | {"confidence": 0.5}, "    How sure: check this; an order", id="check"),
+        pytest.param(STEP | {"reasons": ["the deed is implied, nobody said it"]},
+                     "    How sure: the deed is implied, nobody said it", id="implied-deed"),
+        pytest.param({"id": "i1", "kind": "tool", "phase": "disable", "name": "socket", "implied": True, "line": 3},
+                     "    How sure: not named, implied", id="implied-tool"),
+        pytest.param(CUE, None, id="supported"),
+    ],
+)  # fmt: skip
+def test_a_doubt_about_an_item_is_shown_with_it(
+    brings: Callable[..., None], draft_with: Items, reviews: Reviews, item: dict[str, Any], told: str | None
+) -> None:
+    brings(draft_with([item]))
+    shown = [line for line in reviews("runa", "q", 1).splitlines() if "How sure" in line]
+    assert shown == ([told] if told else [])
+
+
 @pytest.mark.usefixtures("on_table")
 def test_a_draft_that_is_set_aside_says_so(reviews: Reviews, tmp_path: Path) -> None:
     with (
