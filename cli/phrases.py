@@ -65,13 +65,12 @@ def certainty(confidence: float) -> str:
 
 
 def doubts(confidence: float, reasons: Sequence[str], *, implied: bool = False) -> str:
-    """What a reviewer should know of how sure an item is, with the reasons; empty where it is supported."""
+    """What a reviewer should know of how sure an item is, and what of it nobody said; empty where it is supported."""
     is_weak = sureness(confidence) < _CERTAINTY.index("supported")
     not_said = [reason for reason in reasons if "implied" in reason]
     told = [certainty(confidence)] if is_weak else []
     told += ["not named, implied"] if implied else []
-    told += reasons if is_weak else not_said
-    return "; ".join(told)
+    return "; ".join([*told, *not_said])
 
 
 def sureness(confidence: float) -> int:

@@ -43,10 +43,13 @@ class Reviewing:
             typer.Exit: with code 130, where they interrupt it; what they decided is kept.
         """
         with self.library.reading() as session:
+            unheard = reviewing_lines.unheard_line(session, self.draft_id)
             closed = reviewing_lines.closed_line(session, self.draft_id)  # says at once if there is no such draft
         if closed:
             say(closed)
             return
+        if unheard:
+            say(unheard)
         try:
             self._review(adds=adds)
         except KeyboardInterrupt:
@@ -95,6 +98,9 @@ class Reviewing:
                 self._decide(item, asking.amendment(item.case.kind))
             case "p":
                 self._play(item.quotes, item.borrowed)
+            case "u" if not self.table.done and self.table.has_decided(item):
+                self.table.done.append(lambda work: _undone_item(work, item.item_id))
+                self.table.take_back()
             case other:
                 self._other(other, item.case.key)
 

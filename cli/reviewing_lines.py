@@ -10,7 +10,7 @@ from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import names
-from vouchbook.library.review.cases import Drafted, DraftItem
+from vouchbook.library.review.cases import Drafted, DraftItem, draft_items
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
 from vouchbook.library.store.tables import EditionRow, ItemRow
@@ -53,6 +53,8 @@ def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
         yield "    The words are doubtful: listen."
     for decision in item.state.disputed:
         yield f"    Disputed: {_decision(decision, people)}"
+    if item.state.disputed:
+        yield "    Whoever decides now begins anew, another may have to decide again; u takes your own decision back."
     if item.state.name == "waits for a second person":
         yield f"    {_decision(item.state.counted[0], people)}; a second person is needed: {item.state.needs[0]}"
 
@@ -79,6 +81,13 @@ def farewell(session: Session, draft_id: int) -> Iterator[str]:
     yield ", ".join(f"{number} {state}" for state, number in now.items.items())
     left = len(open_points(session, draft_id))
     yield f"{left} left to decide." if left else f"All is decided: `vouchbook publish {draft_id}`"
+
+
+def unheard_line(session: Session, draft_id: int) -> str:
+    """That nothing of the talk can be played, so that nothing need be heard; empty where something can."""
+    if any(item.case.can_be_heard for item in draft_items(session, draft_id)):
+        return ""
+    return "This visit has no recording to hear: danger and doubtful words are decided without listening."
 
 
 def closed_line(session: Session, draft_id: int) -> str:

@@ -43,6 +43,10 @@ class Table:
             questions = draft_questions(session, self.draft_id)
         return next((one for one in questions if one.settled is None and one.key not in self.passed), None)
 
+    def has_decided(self, item: DraftItem) -> bool:
+        """Whether a decision of this person, of whatever day, stands on the item."""
+        return any(one.by == self.actor.person and one.undone_at is None for one in item.decisions)
+
     def is_decided(self) -> bool:
         """Whether nothing stands between the draft and its edition."""
         with self.library.reading() as session:
