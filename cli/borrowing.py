@@ -53,7 +53,7 @@ def known_lines(findings: Sequence[Finding]) -> Iterator[str]:
             side = one.there[0]
             can_borrow = _borrowed(side) is not None
             number += can_borrow
-            yield f"{number if can_borrow else '':4}  not mentioned: {_says(side)}, in {side.where}"
+            yield f"{number if can_borrow else '':4}  not mentioned: {_says(side)}, in {side.where} (key {side.item})"
             yield from _quote(side)
     if not findings:
         yield "      Nothing stands against what is known."

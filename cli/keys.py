@@ -32,10 +32,10 @@ def key(prompt: str, keys: str) -> str:
 
 
 def _pressed() -> str:
-    """The key that is pressed from now on (what was typed before is thrown away); empty where the person leaves."""
+    """The key that is pressed from now on (what was typed before is thrown away); empty at the end of the input."""
     try:
         return typer.getchar()
-    except (EOFError, KeyboardInterrupt):
+    except EOFError:
         return ""
 
 

@@ -64,6 +64,15 @@ def certainty(confidence: float) -> str:
     return _CERTAINTY[sureness(confidence)]
 
 
+def doubts(confidence: float, reasons: Sequence[str], *, implied: bool = False) -> str:
+    """What a reviewer should know of how sure an item is, and what of it nobody said; empty where it is supported."""
+    is_weak = sureness(confidence) < _CERTAINTY.index("supported")
+    not_said = [reason for reason in reasons if "implied" in reason]
+    told = [certainty(confidence)] if is_weak else []
+    told += ["not named, implied"] if implied else []
+    return "; ".join([*told, *not_said])
+
+
 def sureness(confidence: float) -> int:
     """The step of that scale, from 0."""
     return bisect_right(_STEPS, confidence)

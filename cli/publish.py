@@ -6,6 +6,7 @@ import typer
 
 from vouchbook.cli.library import Login, MediaFolder, Where, acting, opened
 from vouchbook.cli.plain import say
+from vouchbook.cli.sure import Sure, ask_if_sure
 from vouchbook.models.errors import SettingError
 
 if TYPE_CHECKING:
@@ -16,7 +17,8 @@ SUMMARY = "From a decided draft to an edition."
 HELP = """Publish DRAFT as the next edition of its machine; without DRAFT, list the editions.
 
 Everything must be decided. A warning of the edition before that this one has no more must be borrowed, rejected by two
-people, or let go by its key. What is published never changes: it can only be withdrawn, with a reason.
+people, or let go by its key. What else the new edition would have no more is listed, and asked about; in a pipe it
+needs --yes. What is published never changes: it can only be withdrawn, with a reason.
 
 \b
 Examples:
@@ -36,6 +38,7 @@ def run(
     show: Annotated[int | None, typer.Option("--show", metavar="EDITION", help="Print an edition.")] = None,
     withdraw: Annotated[int | None, typer.Option("--withdraw", metavar="EDITION", help="Withdraw an edition.")] = None,
     reason: Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why it is withdrawn.")] = "",
+    yes: Sure = False,
     library: Where = None,
     media: MediaFolder = None,
     login: Login = None,
@@ -45,7 +48,7 @@ def run(
         raise SettingError("publish: DRAFT, --show and --withdraw are three things. Give one of them.")
     with opened(library, media) as kept:
         if draft is not None:
-            _publish(kept, login, draft, let_go or [])
+            _publish(kept, login, draft, let_go or [], is_sure=yes)
         elif withdraw is not None:
             _withdraw(kept, login, withdraw, reason)
         elif show is not None:
@@ -54,11 +57,19 @@ def run(
             _list(kept)
 
 
-def _publish(library: "Library", login: str | None, draft: int, let_go: list[str]) -> None:
-    from vouchbook.library.editions.publish import publish
-    from vouchbook.library.editions.statements import difference_lines
+def _publish(library: "Library", login: str | None, draft: int, let_go: list[str], *, is_sure: bool) -> None:
+    from vouchbook.library.editions.publish import gone_if_published, publish
+    from vouchbook.library.editions.statements import difference_lines, headed
 
-    with library.work(acting(library, login)) as work:
+    actor = acting(library, login)
+    with library.reading() as session:
+        gone = gone_if_published(session, draft)
+    if gone:
+        say("The edition in force has these, the new one will not:")
+        for item in gone:
+            say(f"  gone   {item.key}  {headed(item.kind, item.as_vouched)}")
+        ask_if_sure("publish", (), is_sure=is_sure)
+    with library.work(actor) as work:
         done = publish(work, draft, let_go)
     edition = done.edition
     say(f"Edition {edition.number} of {edition.subject} is published as {done.edition_id}.")

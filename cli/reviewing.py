@@ -14,7 +14,7 @@ from vouchbook.library.known.borrowed import Candidate
 from vouchbook.library.known.stored import borrow_candidates, edition_lent
 from vouchbook.library.open import Library
 from vouchbook.library.review.by_hand import add_by_hand, borrow, take_out
-from vouchbook.library.review.cases import DraftItem, draft_items
+from vouchbook.library.review.cases import DraftItem
 from vouchbook.library.review.decide import decide, undo
 from vouchbook.library.review.settle import DraftQuestion, settle, unsettle
 from vouchbook.library.store.tables import ItemRow, QuestionRow
@@ -36,10 +36,29 @@ class Reviewing:
     def run(self, *, adds: bool = False) -> None:
         """Everything that waits for this person, items first, until nothing does or they leave.
 
-        With ``adds`` they are asked for an item of theirs before.
+        With ``adds`` they are asked for an item of theirs before. Where all is decided they may still borrow and add.
+
+        Raises:
+            NotFoundError: no draft of that number.
+            typer.Exit: with code 130, where they interrupt it; what they decided is kept.
         """
         with self.library.reading() as session:
-            draft_items(session, self.draft_id)  # says at once if there is no such draft
+            unheard = reviewing_lines.unheard_line(session, self.draft_id)
+            closed = reviewing_lines.closed_line(session, self.draft_id)  # says at once if there is no such draft
+        if closed:
+            say(closed)
+            return
+        if unheard:
+            say(unheard)
+        try:
+            self._review(adds=adds)
+        except KeyboardInterrupt:
+            typer.echo()
+            self._sum_up()
+            raise typer.Exit(130) from None
+        self._sum_up()
+
+    def _review(self, *, adds: bool) -> None:
         if summary := borrowing.known_summary(self.table.findings()):
             say(summary, "")
         if adds:
@@ -49,11 +68,21 @@ class Reviewing:
                 self._ask_about_item(item)
             elif (question := self.table.next_question()) is not None:
                 self._ask_about_question(question)
+            elif self.table.is_decided():
+                self._ask_what_else()
             else:
                 break
+
+    def _sum_up(self) -> None:
         with self.library.reading() as session:
             for text in reviewing_lines.farewell(session, self.draft_id):
                 say(text)
+
+    def _ask_what_else(self) -> None:
+        """All is decided: what publishing may still ask for can be looked at, borrowed and added."""
+        typer.echo("All is decided. k what is known, b borrow of it, h add by hand, u undo, q quit.")
+        pressed = keys.key("Anything else", "kbhuq?")
+        self._other("k" if pressed == "b" else pressed, "")
 
     def _ask_about_item(self, item: DraftItem) -> None:
         with self.library.reading() as session:
@@ -69,6 +98,9 @@ class Reviewing:
                 self._decide(item, asking.amendment(item.case.kind))
             case "p":
                 self._play(item.quotes, item.borrowed)
+            case "u" if not self.table.done and self.table.has_decided(item):
+                self.table.done.append(lambda work: _undone_item(work, item.item_id))
+                self.table.take_back()
             case other:
                 self._other(other, item.case.key)
 

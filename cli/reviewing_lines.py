@@ -2,15 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from vouchbook.cli.phrases import doubts
 from vouchbook.library.editions.publish import open_points
 from vouchbook.library.editions.statements import headed
 from vouchbook.library.open import Library
 from vouchbook.library.people.people import names
-from vouchbook.library.review.cases import DraftItem
+from vouchbook.library.review.cases import Drafted, DraftItem, draft_items
 from vouchbook.library.review.figures import counts
 from vouchbook.library.review.settle import DraftQuestion
+from vouchbook.library.store.tables import EditionRow, ItemRow
 from vouchbook.library.visits.stills import VisitStill
 from vouchbook.models.clock import clock
 from vouchbook.models.decisions import Decision
@@ -31,6 +34,11 @@ def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
     for quoted in item.quotes:
         voice = f"{quoted.voice}: " if quoted.voice else ""
         yield f"    {clock(quoted.start_s)} {voice}\u201c{quoted.quote}\u201d"
+    record = session.get_one(ItemRow, item.item_id).record
+    if "confidence" in record and (
+        told := doubts(record["confidence"], record.get("reasons", ()), implied=bool(record.get("implied")))
+    ):
+        yield f"    How sure: {told}"
     if item.bonds.signal_reason:
         yield f"    Why {case.as_read['signal']}: {item.bonds.signal_reason}"
     if item.bonds.guards:
@@ -45,6 +53,8 @@ def item_lines(session: Session, item: DraftItem) -> Iterator[str]:
         yield "    The words are doubtful: listen."
     for decision in item.state.disputed:
         yield f"    Disputed: {_decision(decision, people)}"
+    if item.state.disputed:
+        yield "    Whoever decides now begins anew, another may have to decide again; u takes your own decision back."
     if item.state.name == "waits for a second person":
         yield f"    {_decision(item.state.counted[0], people)}; a second person is needed: {item.state.needs[0]}"
 
@@ -71,6 +81,30 @@ def farewell(session: Session, draft_id: int) -> Iterator[str]:
     yield ", ".join(f"{number} {state}" for state, number in now.items.items())
     left = len(open_points(session, draft_id))
     yield f"{left} left to decide." if left else f"All is decided: `vouchbook publish {draft_id}`"
+
+
+def unheard_line(session: Session, draft_id: int) -> str:
+    """That nothing of the talk can be played, so that nothing need be heard; empty where something can."""
+    if any(item.case.can_be_heard for item in draft_items(session, draft_id)):
+        return ""
+    return "This visit has no recording to hear: danger and doubtful words are decided without listening."
+
+
+def closed_line(session: Session, draft_id: int) -> str:
+    """Why nobody decides on the draft any more, in one line; empty while it is open.
+
+    Raises:
+        NotFoundError: no draft of that number.
+    """
+    draft = Drafted(session, draft_id).row
+    if draft.state == "published":
+        of_draft = select(EditionRow).where(EditionRow.draft_id == draft_id).order_by(EditionRow.id.desc())
+        made = session.scalars(of_draft).first()
+        if made is None:
+            return f"Draft {draft_id} is published."
+        shown = f"`vouchbook publish --show {made.id}`"
+        return f"Draft {draft_id} is published as {made.id} (edition {made.number} of its machine): {shown}"
+    return "" if draft.state == "open" else f"Draft {draft_id} is {draft.state}: decide on the newer draft."
 
 
 def _decision(decision: Decision, people: dict[int, str]) -> str:

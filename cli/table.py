@@ -6,6 +6,7 @@ import typer
 
 from vouchbook.cli.plain import say
 from vouchbook.library.actor import Work
+from vouchbook.library.editions.publish import open_points
 from vouchbook.library.known.compare import Finding
 from vouchbook.library.known.stored import findings
 from vouchbook.library.open import Library
@@ -41,6 +42,15 @@ class Table:
         with self.library.reading() as session:
             questions = draft_questions(session, self.draft_id)
         return next((one for one in questions if one.settled is None and one.key not in self.passed), None)
+
+    def has_decided(self, item: DraftItem) -> bool:
+        """Whether a decision of this person, of whatever day, stands on the item."""
+        return any(one.by == self.actor.person and one.undone_at is None for one in item.decisions)
+
+    def is_decided(self) -> bool:
+        """Whether nothing stands between the draft and its edition."""
+        with self.library.reading() as session:
+            return not open_points(session, self.draft_id)
 
     def findings(self) -> tuple[Finding, ...]:
         """What stands against what is known, compared anew after what reworded the draft. A damaged edition is told."""

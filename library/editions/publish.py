@@ -51,6 +51,21 @@ def open_points(session: Session, draft_id: int) -> tuple[StillOpen, ...]:
     return still_open(Drafted(session, draft_id).items(), questions, _settlements(questions))
 
 
+def gone_if_published(session: Session, draft_id: int) -> tuple[VouchedItem, ...]:
+    """What the edition in force has and the next one would not, warnings apart; empty while something is undecided.
+
+    Raises:
+        NotFoundError: no draft of that number.
+    """
+    drafted = Drafted(session, draft_id)
+    before = in_force(session, drafted.visit.subject_id)
+    if drafted.row.state != "open" or before is None or open_points(session, draft_id):
+        return ()
+    items, _ = edition_items(drafted.items(), names(session))
+    told = difference(edition_of(session, before.id).items, items)
+    return tuple(item for item in told.gone if item.kind != "warning")
+
+
 def publish(work: Work, draft_id: int, lets_go: Collection[str] = ()) -> Published:
     """Publishes a draft as the next edition of its subject. From then on neither changes.
 
@@ -59,7 +74,8 @@ def publish(work: Work, draft_id: int, lets_go: Collection[str] = ()) -> Publish
     Raises:
         NotAllowedError: not by an archivist.
         NotFoundError: no draft of that number.
-        ConflictError: the draft is not open or not fully decided, or a warning of the edition before would be lost.
+        ConflictError: the draft is not open or not fully decided, a warning of the edition before would be lost, or
+            ``lets_go`` names what is none.
         StoreError: items or decisions are not what was stored.
     """
     work.needs("archivist")
@@ -73,7 +89,7 @@ def publish(work: Work, draft_id: int, lets_go: Collection[str] = ()) -> Publish
     known = edition_of(work.session, before.id) if before is not None else None
     edition = _edition(work, drafted, known)
     told = difference(known.items, edition.items) if known is not None else None
-    edition = edition.model_copy(update={"let_go": _let_go(edition, told, lets_go)})
+    edition = edition.model_copy(update={"let_go": _let_go(draft_id, edition, known, told, lets_go)})
     row = _row(work, drafted, edition, before)
     work.journal(
         "published",
@@ -121,7 +137,9 @@ def _edition(work: Work, drafted: Drafted, before: Edition | None) -> Edition:
     )
 
 
-def _let_go(edition: Edition, told: Difference | None, lets_go: Collection[str]) -> tuple[VouchedItem, ...]:
+def _let_go(
+    draft_id: int, edition: Edition, before: Edition | None, told: Difference | None, lets_go: Collection[str]
+) -> tuple[VouchedItem, ...]:
     """The warnings that are gone without a decision: who publishes lets each go by name, or it is refused."""
     gone = told.gone_warnings if told is not None else ()
     rejected = [Line(item.kind, item.as_read) for item in edition.rejected]
@@ -129,14 +147,34 @@ def _let_go(edition: Edition, told: Difference | None, lets_go: Collection[str])
     lost = [item for place, item in enumerate(gone) if place not in decided]
     forgotten = [item for item in lost if item.key not in lets_go]
     if forgotten:
-        text = str(forgotten[0].as_vouched["text"])
-        more = f", and {len(forgotten) - 1} more" if len(forgotten) > 1 else ""
+        options = " ".join(f"--let-go {item.key}" for item in lost)
         raise ConflictError(
             f"edition {edition.replaces}",
-            f"its warning {forgotten[0].key} ({text}) would be lost{more}",
-            "Borrow it into this draft, or let it go by name",
+            f"would be lost of its warnings: {'; '.join(_named(item) for item in forgotten)}",
+            f"Borrow each into this draft (`vouchbook review {draft_id}`, k), or let it go by name: "
+            f"`vouchbook publish {draft_id} {options}`",
         )
+    for key in sorted(set(lets_go) - {item.key for item in gone}):
+        raise ConflictError(f"let go {key}", _no_lost_warning(key, before), "Name only warnings that would be lost")
     return tuple(lost)
+
+
+def _named(item: VouchedItem) -> str:
+    """A warning behind its key, with the words that said it."""
+    said = f", said as \u201c{item.quotes[0].quote}\u201d" if item.quotes else ""
+    return f"{item.key} ({item.as_vouched['text']}{said})"
+
+
+def _no_lost_warning(key: str, before: Edition | None) -> str:
+    """What a key is that no warning has which would be lost."""
+    if before is None:
+        return "there is no edition before this one"
+    item = next((one for one in before.items if one.key == key), None)
+    if item is None:
+        return f"edition {before.number} has no item of that key"
+    if item.kind != "warning":
+        return f"it is a {item.kind} of edition {before.number}, no warning"
+    return f"this warning of edition {before.number} is in the new one too"
 
 
 def _row(work: Work, drafted: Drafted, edition: Edition, before: EditionRow | None) -> EditionRow:

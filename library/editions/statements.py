@@ -140,6 +140,7 @@ def _item_lines(number: int, item: VouchedItem, keys: dict[str, int]) -> Iterato
         yield f"     Borrowed from edition {item.borrowed.edition} of {item.borrowed.subject}"
     second = f" and {item.second.name}" if item.second else ""
     yield f"     Vouched for by {item.first.name}{second}"
+    yield f"     Key {item.key}"
 
 
 def _items(number: int) -> str:

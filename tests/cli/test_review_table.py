@@ -10,7 +10,9 @@ import pytest
 from vouchbook.library.open import open_library
 from vouchbook.library.review.cases import draft_items
 from vouchbook.library.review.settle import draft_questions
+from vouchbook.library.visits.drafts import set_aside
 from vouchbook.models.draft import Draft, Picture
+from vouchbook.models.people import Actor
 
 Run = Callable[..., tuple[int, str, str]]
 Items = Callable[..., Draft]
@@ -113,12 +115,16 @@ def next_talk(brings: Callable[..., None], draft_with: Items, reviews: Reviews, 
 @pytest.mark.usefixtures("next_talk")
 def test_what_is_known_is_told_at_the_beginning_at_the_items_and_in_a_list(reviews: Reviews) -> None:
     out = reviews("runa", "n|k||q", 2)
-    assert out.startswith("Against what is known: 1 said otherwise, 2 known before and not mentioned. Press k to see.")
+    assert out.splitlines()[0].startswith("This visit has no recording to hear")
+    assert out.splitlines()[1].startswith(
+        "Against what is known: 1 said otherwise, 2 known before and not mentioned. Press k to see."
+    )
     assert "    Known otherwise, forbidden here, done there: “never pull out the plug” is said here" in out
     listed = out[out.index("[craunphkq?] k") :]
     assert "      forbidden here, done there: " in listed
     assert (
-        "   1  not mentioned: DANGER: Never cut the orange cable (electric shock), in edition 1 of Halden V2" in listed
+        "   1  not mentioned: DANGER: Never cut the orange cable (electric shock), in edition 1 of Halden V2 (key i2)"
+        in listed
     )
     assert "        0:50 “Never cut the orange cable, it kills.”" in listed
 
@@ -131,10 +137,96 @@ def test_what_was_not_mentioned_is_borrowed_by_its_number_and_taken_back(reviews
     assert "i3: borrowed; two people decide on it" in out
     assert "    Borrowed from edition 1 of Halden V2" in out
     assert "i3 other source open" in table(tmp_path, 2)
-    assert "known before and not mentioned" in out.splitlines()[0]
+    assert "known before and not mentioned" in out.splitlines()[1]
     assert "1 known before and not mentioned" in reviews("runa", "q", 2)
     assert "i4: taken back" in reviews("runa", "k|1|u|q", 2)
     assert len(table(tmp_path, 2)) == 3
+
+
+@pytest.fixture
+def all_decided(next_talk: None, reviews: Reviews) -> None:  # noqa: ARG001  it makes the draft
+    """The draft 2 with nothing left to decide."""
+    assert "All is decided: `vouchbook publish 2`" in reviews("runa", "c|c|d", 2)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        pytest.param("k", "1  not mentioned: DANGER: Never cut the orange cable", id="look"),
+        pytest.param("b|1|c", "i3: borrowed; two people decide on it", id="borrow"),
+        pytest.param("h|2|0:30-0:39|y|3|torch|||||y", "tool: Torch", id="by-hand"),
+        pytest.param("x|q", "Press one of k b h u q ?.", id="no-key-of-it"),
+        pytest.param("", "All is decided: `vouchbook publish 2`", id="the-pipe-ends"),
+    ],
+)
+@pytest.mark.usefixtures("all_decided")
+def test_what_publishing_asks_for_can_be_done_when_all_is_decided(reviews: Reviews, keys: str, said: str) -> None:
+    out = reviews("runa", keys, 2)
+    assert "Anything else [kbhuq?]" in out
+    assert said in out
+
+
+@pytest.mark.usefixtures("all_decided")
+def test_what_the_new_edition_has_no_more_is_told_before_it_is_published(
+    run: Run, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("VOUCHBOOK_TOKEN", tokens["alva"])
+    code, out, err = run("publish", 2, "--let-go", "i2")
+    assert (code, "Give --yes" in err) == (2, True)
+    assert "  gone   i3  step: Pull out plug" in out
+    assert "i2 (never cut the orange cable, said as" in run("publish", 2, "--yes")[2]
+    assert len(run("publish")[1].splitlines()) == 1
+    code, out, _ = run("publish", 2, "--yes", "--let-go", "i2")
+    assert (code, "is published as 2." in out) == (0, True)
+
+
+@pytest.mark.usefixtures("next_talk")
+def test_a_draft_that_is_closed_says_what_became_of_it(reviews: Reviews) -> None:
+    out = reviews("runa", "c|h|k", 1)
+    assert out == "Draft 1 is published as 1 (edition 1 of its machine): `vouchbook publish --show 1`\n"
+
+
+@pytest.mark.parametrize(
+    ("item", "told"),
+    [
+        pytest.param(CUE | {"confidence": 0.3}, "    How sure: weak, listen to it", id="weak"),
+        pytest.param(CUE | {"confidence": 0.5}, "    How sure: check this", id="check"),
+        pytest.param(STEP | {"reasons": ["the deed is implied, nobody said it"]},
+                     "    How sure: the deed is implied, nobody said it", id="implied-deed"),
+        pytest.param({"id": "i1", "kind": "tool", "phase": "disable", "name": "socket", "implied": True, "line": 3},
+                     "    How sure: not named, implied", id="implied-tool"),
+        pytest.param(CUE, None, id="supported"),
+    ],
+)  # fmt: skip
+def test_a_doubt_about_an_item_is_shown_with_it(
+    brings: Callable[..., None], draft_with: Items, reviews: Reviews, item: dict[str, Any], told: str | None
+) -> None:
+    brings(draft_with([item]))
+    shown = [line for line in reviews("runa", "q", 1).splitlines() if "How sure" in line]
+    assert shown == ([told] if told else [])
+
+
+@pytest.mark.usefixtures("on_table")
+def test_a_later_visit_to_the_table_takes_back_ones_own_decision_and_keeps_the_others(
+    reviews: Reviews, tmp_path: Path
+) -> None:
+    assert "This visit has no recording to hear" in reviews("runa", "n|c|q", 1)
+    reviews("sven", "n|r|6|heard it otherwise|q", 1)
+    out = reviews("sven", "n|u|q", 1)
+    assert "Whoever decides now begins anew" in out
+    assert "i2: taken back" in out
+    assert "i2 recording waits for a second person" in table(tmp_path)
+    assert "i2: confirmed" in reviews("sven", "n|c|q", 1)
+
+
+@pytest.mark.usefixtures("on_table")
+def test_a_draft_that_is_set_aside_says_so(reviews: Reviews, tmp_path: Path) -> None:
+    with (
+        open_library(tmp_path / "library") as library,
+        library.work(Actor(person=2, login="olin", roles=frozenset({"officer"}))) as work,
+    ):
+        set_aside(work, 1, "read anew")
+    assert reviews("runa", "c", 1) == "Draft 1 is set aside: decide on the newer draft.\n"
 
 
 @pytest.mark.parametrize(

@@ -201,14 +201,20 @@ def test_no_warning_is_lost_from_one_edition_to_the_next(
 ) -> None:
     first = bring(library, staff, visit, draft)
     decide_all(library, staff, first)
+    with pytest.raises(ConflictError, match="let go i2: there is no edition before this one"):
+        published(library, staff, first, "i2")
     published(library, staff, first)
     second = bring(library, staff, again(visit), _with_hose(drafted))
     decide_all(library, staff, second)
     lost = (
-        r"edition 1: its warning i2 \(never cut the orange cable\) would be lost\. Borrow it .*, or let it go by name"
+        r"edition 1: would be lost of its warnings: i2 \(never cut the orange cable, said as .*\)\. Borrow each .*"
+        rf"`vouchbook publish {second} --let-go i2`"
     )
     with pytest.raises(ConflictError, match=lost):
         published(library, staff, second, "i7")
+    for key, what in (("i1", "it is a .* of edition 1, no warning"), ("i99", "edition 1 has no item of that key")):
+        with pytest.raises(ConflictError, match=f"let go {key}: {what}"):
+            published(library, staff, second, "i2", key)
     edition = published(library, staff, second, "i2").edition
     assert [(item.key, item.as_vouched["text"]) for item in edition.let_go] == [("i2", "never cut the orange cable")]
 
