@@ -61,7 +61,7 @@ def run(
 ) -> None:
     """The results, the best first; exit code 1 where there are none."""
     if words == ["-h"]:
-        typer.echo(context.get_help())
+        say(*context.get_help().splitlines())
         return
     for word in words or []:
         if word.startswith("--"):

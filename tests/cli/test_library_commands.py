@@ -131,12 +131,12 @@ def test_the_next_edition_shows_what_it_changed(
         if number == 2:
             assert run("diff", "--draft", 2)[1] == "Nothing stands against what is known.\n"
             act_as("runa")
-            typed("a|text=a yellow badge behind||n|n|q")
+            typed("a|text=a yellow badge faded||n|n|q")
             run("review", 2)
         decided(run, act_as, typed, number)
         act_as("alva")
         assert run("publish", number)[0] == 0
-    expected = ["change cue: A yellow badge behind", "text: a yellow badge {behind}", "same   2 items"]
+    expected = ["change cue: A yellow badge faded", "text: a yellow badge {faded}", "same   2 items"]
     assert [line.strip() for line in run("diff", 2)[1].splitlines()[1:]] == expected
     assert run("diff", 1, 2) == run("diff", 2)
     assert "is the first of" in run("diff", 1)[1]

@@ -121,7 +121,7 @@ def test_marked_words_are_its_evidence(library: Library, staff: Staff, heard_tab
     assert item.case.can_be_heard
     with library.reading() as session:
         (row,) = session.scalars(select(SentenceRow).where(SentenceRow.item_id == item.item_id))
-        assert (row.sha256, row.start_s, row.voice, row.words) == (heard_table, 5.0, "Dov", "stripe 2")
+        assert (row.sha256, row.start_s, row.voice, row.words) == (heard_table, 5.0, "Dov", "stripe · × 2")
         assert [one.item_id for one in find(session.connection(), parse("stripe kind:tool")).results] == [item.item_id]
         assert entries_about(session, "item", str(item.item_id))[0].act == "added by hand"
         assert (verify(session), list(altered_in_draft(session, 1))) == (None, [])
@@ -242,7 +242,7 @@ def test_what_was_amended_or_rejected_is_compared_as_it_stands(
     with library.work(staff["reviewer"]) as work:
         decide(work, cue.item_id, 1, Judgement(verdict="rejected", reason="wrong words heard"))
     with library.reading() as session:
-        assert [one.there[0].item for one in findings(session, tables[1])] == ["i1", "i2"]
+        assert [one.there[0].item for one in findings(session, tables[1])] == ["i2", "i1"]
 
 
 def test_what_was_left_to_another_visit_is_borrowed_by_decision(
