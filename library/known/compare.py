@@ -5,6 +5,7 @@ amounts, places and order are compared within one maker and model; what is done 
 of the same kind and energy is told for both.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Literal
@@ -111,13 +112,9 @@ def _is_one_job(said: Side, known: Side) -> bool:
 
 
 def _places(near: Relation, here: Sequence[Side], there: Sequence[Side]) -> Iterator[Finding]:
-    """Parts with another place: of parts told in several places, only where no place of either side fits."""
+    """Parts and deeds with another place: of those told in several, only where no place of either side fits."""
     for said in here:
-        if said.kind != "location":
-            continue
-        same = [
-            k for k in there if k.kind == "location" and likeness(k.fields["part"], said.fields["part"]) >= _SAME_THING
-        ]
+        same = [known for known in there if _is_placed_alike(said, known)]
         if same and all(_elsewhere(said.fields["place"], known.fields["place"]) for known in same):
             yield Finding(
                 what="another place",
@@ -125,8 +122,21 @@ def _places(near: Relation, here: Sequence[Side], there: Sequence[Side]) -> Iter
                 here=(said,),
                 there=tuple(same),
                 sentence=f"{said.name}: {said.fields['place']} here, "
-                f"{' and '.join(str(known.fields['place']) for known in same)} in {same[0].where}.",
+                f"{' and '.join(dict.fromkeys(str(known.fields['place']) for known in same))} in {same[0].where}.",
             )
+
+
+def _is_placed_alike(said: Side, known: Side) -> bool:
+    """Whether both tell where one part is, or where one deed is done."""
+    if said.kind == known.kind == "location":
+        return likeness(known.fields["part"], said.fields["part"]) >= _SAME_THING
+    return _is_one_job(said, known) and all(_WHERE.match(str(one.fields.get("place") or "")) for one in (said, known))
+
+
+_WHERE = re.compile(
+    r"(?:just |right )?(?:under|below|beneath|behind|in|inside|on|at|by|near|next to|beside|above|over|left|right)\b"
+)
+"""A deed's place is also where something goes ("to the ground", "out of the cover"), which is left aside here."""
 
 
 def _elsewhere(one: FieldValue, other: FieldValue) -> bool:
